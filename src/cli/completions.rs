@@ -1,8 +1,8 @@
 //! `benchleaf completions`
 
 use super::console::print;
-use super::exit::{CliError, ExitStatus};
-use clap::Args;
+use super::exit::ExitStatus;
+use clap::{Args, Command};
 use clap_complete::Shell;
 
 /// Write the completions of a shell
@@ -20,11 +20,11 @@ pub(super) struct Arguments {
     shell: Shell,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
+/// `command` is the definition of the program.
+pub(super) fn run(arguments: &Arguments, mut command: Command) -> ExitStatus {
     let mut script = Vec::new();
-    let mut command = super::definition();
     let name = command.get_name().to_owned();
     clap_complete::generate(arguments.shell, &mut command, name, &mut script);
     print(&String::from_utf8_lossy(&script));
-    Ok(ExitStatus::Success)
+    ExitStatus::Success
 }

@@ -25,8 +25,8 @@ pub(super) struct Arguments {
     folder: Option<PathBuf>,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
-    let mut command = super::definition();
+/// `command` is the definition of the program.
+pub(super) fn run(arguments: &Arguments, mut command: Command) -> Result<ExitStatus, CliError> {
     command.build();
     let Some(folder) = &arguments.folder else {
         print(&page(&command)?);

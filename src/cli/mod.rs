@@ -87,7 +87,7 @@ struct Arguments {
     #[arg(long, short, global = true)]
     quiet: bool,
 
-    /// Whether to colour the output; `auto` follows the terminal and NO_COLOR
+    /// Whether to colour the output; `auto` follows the terminal and `NO_COLOR`
     #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
     color: ColorChoice,
 }
@@ -159,14 +159,14 @@ fn refuse(error: &clap::Error) -> u8 {
 
 /// The choice of `--color` in arguments that were not accepted.
 fn typed_color(typed: &[OsString]) -> ColorChoice {
-    let values = typed.iter().enumerate().filter_map(|(at, word)| {
+    let mut values = typed.iter().enumerate().filter_map(|(at, word)| {
         let (name, value) = match word.to_str()?.split_once('=') {
             Some((name, value)) => (name, value),
             None => (word.to_str()?, typed.get(at + 1)?.to_str()?),
         };
         (name == "--color").then(|| ColorChoice::from_str(value, false).ok())?
     });
-    values.last().unwrap_or(ColorChoice::Auto)
+    values.next_back().unwrap_or(ColorChoice::Auto)
 }
 
 /// Starts the threads that all stages share. Otherwise the first stage that needs them would start them, and panic if
@@ -202,8 +202,8 @@ fn command(command: Command) -> u8 {
         Command::Torque(arguments) => torque::run(&arguments),
         Command::Speed(arguments) => speed::run(&arguments),
         Command::Mix(arguments) => mix::run(&arguments),
-        Command::Completions(arguments) => completions::run(&arguments),
-        Command::Man(arguments) => man::run(&arguments),
+        Command::Completions(arguments) => Ok(completions::run(&arguments, definition())),
+        Command::Man(arguments) => man::run(&arguments, definition()),
     };
     status.unwrap_or_else(|error| report(&error)) as u8
 }

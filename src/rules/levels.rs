@@ -92,7 +92,7 @@ pub(crate) fn own_level<'s>(shop: &'s Shop, rule: &Rule) -> Option<OwnLevel<'s>>
     }
     let mut settings = shop.levels.iter();
     let setting = settings.rfind(|setting| setting.rule.value == rule.name)?;
-    (setting.level != Some(rule.level)).then(|| OwnLevel {
+    (setting.level != Some(rule.level)).then_some(OwnLevel {
         level: setting.level,
         reason: setting.reason.as_deref(),
     })

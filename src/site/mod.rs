@@ -15,6 +15,7 @@ mod nav;
 mod order;
 mod page;
 mod procedure;
+mod rule_family;
 mod rule_text;
 mod rules;
 mod search;
@@ -35,8 +36,9 @@ pub(crate) use order::ManualOrder;
 pub(crate) use page::SiteValue;
 pub(crate) use page::{LinkStyle, PageHead, PageKind, SiteEntry, SitePage, SitePart};
 pub(crate) use procedure::{nav_of_job_sheet, procedure};
+pub(crate) use rule_family::{about_family, family_title};
 pub(crate) use rule_text::{RuleWriter, rules_of};
-pub(crate) use rules::{about_family, family_title, rules};
+pub(crate) use rules::rules;
 #[cfg(test)]
 pub(crate) use search::SearchWord;
 pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing, SearchValue};

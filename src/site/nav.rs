@@ -1,7 +1,7 @@
 //! The navigation of pages: the bar that stays visible, and the side column.
 
 use super::link::Link;
-use super::rules::family_title;
+use super::rule_family::family_title;
 use crate::finding::Family;
 use crate::page::{JobId, LinkTarget, ListKind, OutputContext, PageId, PageLanguage, SheetKind};
 use serde::Serialize;

@@ -90,7 +90,7 @@ impl<'w> RuleWriter<'w> {
 
     /// The line that says which level the shop has set.
     fn own_level(&self, own: &OwnLevel<'_>) -> Block {
-        let label = self.label(self.words.get("rules-here"));
+        let label = label(self.words.get("rules-here"));
         let level = TextRun::Code {
             text: self.english_text(&own.level_name()),
         };
@@ -132,12 +132,6 @@ impl<'w> RuleWriter<'w> {
                 runs: self.english(summary.collect()),
             },
         ]
-    }
-
-    /// A short text in bold that begins a line, as a heading does.
-    fn label(&self, text: &str) -> [TextRun; 2] {
-        let text = vec![TextRun::text(format!("{text}:"))];
-        [TextRun::Strong { runs: text }, TextRun::text(" ")]
     }
 
     fn english_text(&self, text: &str) -> String {
@@ -203,6 +197,12 @@ impl<'w> RuleWriter<'w> {
         }
         blocks
     }
+}
+
+/// A short text in bold that begins a line, as a heading does.
+fn label(text: &str) -> [TextRun; 2] {
+    let text = vec![TextRun::text(format!("{text}:"))];
+    [TextRun::Strong { runs: text }, TextRun::text(" ")]
 }
 
 /// The rules of a family: the worst level first, then by name.
@@ -277,7 +277,7 @@ impl Reader<'_, '_> {
             TagEnd::CodeBlock => {
                 let listings = self.writer.listings(&self.code.take().unwrap_or_default());
                 if let Some(label) = self.label.take() {
-                    let [label, _] = self.writer.label(&label);
+                    let [label, _] = self::label(&label);
                     self.blocks.push(Block::Text { runs: vec![label] });
                 }
                 self.blocks.extend(listings);
@@ -290,7 +290,7 @@ impl Reader<'_, '_> {
             TagEnd::Paragraph if self.open.len() == 1 => {
                 let runs = self.open.pop().unwrap_or_default();
                 let label = self.label.take();
-                let label = label.map(|label| self.writer.label(&label));
+                let label = label.map(|label| self::label(&label));
                 let runs = label
                     .into_iter()
                     .flatten()
@@ -317,7 +317,9 @@ impl Reader<'_, '_> {
             // A paragraph in an item, or a link, whose text is kept.
             TagEnd::Paragraph | TagEnd::Link => {
                 let runs = self.open.pop().unwrap_or_default();
-                runs.into_iter().for_each(|run| self.push(run));
+                for run in runs {
+                    self.push(run);
+                }
             }
             _ => {}
         }

@@ -3,35 +3,11 @@
 //!
 //! A page for each rule would be 160 files, of which the frame would be most; a family is a chapter that can be printed.
 
+use super::rule_family::{about_family, family_title};
 use super::rule_text::{RuleWriter, rules_of};
 use super::{Link, PageKind, Site, SitePage, SitePart};
 use crate::finding::Family;
 use crate::page::{Block, PageId, SectionId, SheetSection, TextRun};
-use crate::words::Words;
-
-/// The title of a family.
-pub(crate) fn family_title(family: Family, words: &Words) -> &str {
-    words.get(match family {
-        Family::Reading => "rules-reading",
-        Family::Names => "rules-names",
-        Family::Quantities => "rules-quantities",
-        Family::Trade => "rules-trade",
-        Family::Rehearsal => "rules-rehearsal",
-        Family::Printing => "rules-printing",
-    })
-}
-
-/// What the rules of a family find, in a sentence.
-pub(crate) fn about_family(family: Family, words: &Words) -> &str {
-    words.get(match family {
-        Family::Reading => "rules-about-reading",
-        Family::Names => "rules-about-names",
-        Family::Quantities => "rules-about-quantities",
-        Family::Trade => "rules-about-trade",
-        Family::Rehearsal => "rules-about-rehearsal",
-        Family::Printing => "rules-about-printing",
-    })
-}
 
 /// The pages of the rules: the list first, then each family.
 #[must_use]
