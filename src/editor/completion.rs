@@ -6,8 +6,8 @@
 use super::capabilities::Abilities;
 use super::completion_context::{Context, context};
 use super::describe::{Describer, Description};
-use super::encoding::Lines;
 use super::described::{Named, front_fields, named, value_snippet};
+use super::encoding::Lines;
 use super::names::{NameKind, has_thing, written};
 use super::place::Place;
 use super::session::Client;

@@ -17,9 +17,13 @@ pub(super) enum Named {
 /// names nothing.
 pub(super) fn named(file: &SourceKind, table: &str, field: &str) -> Option<Named> {
     let kind = FileKind::of(file);
-    let field = match kind.at(&[table])? {
-        Place::Ids(_, table) | Place::Table(table) => table.field(field)?,
+    let place = match kind.at(&[table])? {
+        Place::Ids(_) => kind.at(&[table, "any", field])?,
+        Place::Table(_) => kind.at(&[table, field])?,
         Place::Field(_) => return None,
+    };
+    let Place::Field(field) = place else {
+        return None;
     };
     let (Value::Text(form) | Value::Texts { form, .. }) = field.value else {
         return None;

@@ -4,7 +4,7 @@ use super::draft::Draft;
 use super::sentence::Sentences;
 use super::strip::{Obstacle, Strip, Stripped};
 use crate::Sources;
-use crate::finding::{Finding, Findings, Level, Span};
+use crate::finding::{Finding, Level, Span};
 use crate::job::{self, Job, Phase};
 use crate::procedure::{self, Procedure};
 use crate::rehearsal;

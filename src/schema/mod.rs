@@ -11,5 +11,5 @@ mod place;
 mod write;
 
 pub(crate) use file_kind::FileKind;
-pub(crate) use place::Place;
 pub(crate) use files::{SchemaError, text, write_files};
+pub(crate) use place::Place;

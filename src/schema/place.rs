@@ -10,7 +10,7 @@ pub(crate) enum Place {
     /// A table whose keys are these fields, such as `part.cover`.
     Table(&'static Table),
     /// A table whose keys are ids of records of this kind, such as `part`.
-    Ids(&'static Description, &'static Table),
+    Ids(&'static Table),
     /// Any other field, such as `part.cover.torque`.
     Field(&'static Description),
 }
@@ -41,11 +41,11 @@ impl FileKind {
                     let field = table.field(key)?;
                     match field.value {
                         Value::Table(table) => Place::Table(table),
-                        Value::Tables(table) => Place::Ids(field, table),
+                        Value::Tables(table) => Place::Ids(table),
                         _ => Place::Field(field),
                     }
                 }
-                Place::Ids(_, table) => Place::Table(table),
+                Place::Ids(table) => Place::Table(table),
                 Place::Field(_) => return None,
             };
         }
@@ -61,12 +61,12 @@ mod tests {
     fn a_path_leads_to_a_table_its_ids_or_a_field() {
         let machine = |path: &[&str]| match FileKind::Machine.at(path) {
             Some(Place::Table(table)) => format!("table {}", table.name),
-            Some(Place::Ids(field, table)) => format!("{} of {}", field.key, table.name),
+            Some(Place::Ids(table)) => format!("ids of {}", table.name),
             Some(Place::Field(field)) => format!("field {}", field.key),
             None => "nothing".to_owned(),
         };
         assert_eq!(machine(&[]), "table machine");
-        assert_eq!(machine(&["part"]), "part of part");
+        assert_eq!(machine(&["part"]), "ids of part");
         assert_eq!(machine(&["part", "cover"]), "table part");
         assert_eq!(machine(&["part", "cover", "torque"]), "field torque");
         assert_eq!(machine(&["part", "cover", "torqe"]), "nothing");
