@@ -1,9 +1,9 @@
 //! The fixes of findings, as code actions.
 
+use super::client::Client;
 use super::diagnostics::diagnostics;
 use super::edits::workspace_edit;
 use super::encoding::Lines;
-use super::session::Client;
 use crate::Sources;
 use crate::finding::{Edit, Finding, Findings};
 use crate::recheck::with_edits;

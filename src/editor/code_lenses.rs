@@ -1,10 +1,10 @@
 //! What can be done with a procedure, above its title: rehearse a job, and see its pages.
 
+use super::client::Client;
 use super::commands::{PREVIEW, REHEARSE, SHEETS};
 use super::encoding::Lines;
 use super::names::written;
 use super::place::Opened;
-use super::session::Client;
 use lsp_types::{CodeLens, CodeLensParams, Command};
 
 /// The most machines with lenses of their own.

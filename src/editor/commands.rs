@@ -4,11 +4,11 @@
 //! program runs in a process of its own until the session ends.
 
 use super::address::{path_of, uri_of};
+use super::client::{Client, Refusal};
 use super::jobs::with_jobs;
 use super::names::written;
 use super::place::Opened;
-use super::requests::Refusal;
-use super::session::Client;
+use super::started::Preview;
 use super::transport::Outbox;
 use crate::job::Job;
 use crate::page::{Edition, JobId, OutputContext, PageId, SheetKind};
@@ -21,36 +21,13 @@ use lsp_types::{ExecuteCommandParams, MessageType, ShowDocumentParams, ShowMessa
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::{BufRead as _, BufReader};
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::path::Path;
+use std::process::{Command, Stdio};
 use std::str::FromStr as _;
 
 pub(super) const PREVIEW: &str = "benchleaf.preview";
 pub(super) const REHEARSE: &str = "benchleaf.rehearse";
 pub(super) const SHEETS: &str = "benchleaf.sheets";
-
-/// What commands have started, and leave behind until the session ends.
-#[derive(Debug, Default)]
-pub(super) struct Started {
-    previews: BTreeMap<PathBuf, Preview>,
-    /// The folder of the texts that the client shows.
-    texts: Option<tempfile::TempDir>,
-}
-
-#[derive(Debug)]
-struct Preview {
-    process: Child,
-    /// Such as `http://127.0.0.1:40123/`.
-    address: String,
-}
-
-impl Drop for Preview {
-    fn drop(&mut self) {
-        // An error means that it has ended.
-        let _ = self.process.kill();
-        let _ = self.process.wait();
-    }
-}
 
 /// Runs a command. The result is shown by the client.
 pub(super) fn execute(

@@ -3,14 +3,15 @@
 //!
 //! What is typed is found in the text before the cursor, because a text that is being typed can't be parsed.
 
-use super::capabilities::Abilities;
+use super::abilities::Abilities;
+use super::client::Client;
 use super::completion_context::{Context, context};
 use super::describe::{Describer, Description};
 use super::described::{Named, front_fields, named, value_snippet};
 use super::encoding::Lines;
-use super::names::{NameKind, has_thing, written};
+use super::name::{NameKind, has_thing};
+use super::names::written;
 use super::place::Place;
-use super::session::Client;
 use crate::Sources;
 use crate::procedure::Procedure;
 use crate::prose::{ThingKind, Verb};

@@ -1,8 +1,9 @@
 //! Where what a name stands for is declared, and where it is named.
 
-use super::names::{Name, NameKind, all_of, file_of, name_at};
+use super::client::Client;
+use super::name::{Name, NameKind};
+use super::names::{all_of, file_of, name_at};
 use super::place::{Place, location};
-use super::session::Client;
 use crate::Sources;
 use crate::finding::Span;
 use lsp_types::{

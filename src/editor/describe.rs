@@ -1,6 +1,6 @@
 //! What a thing is, in a few lines: its name, values, wrench and positions.
 
-use super::names::NameKind;
+use super::name::NameKind;
 use crate::Sources;
 use crate::page::{Edition, OutputContext, PageContext, SignalWord, Value};
 use crate::prose::{self, ThingKind};

@@ -1,6 +1,6 @@
 //! Edits of several files, as the client applies them.
 
-use super::capabilities::Abilities;
+use super::abilities::Abilities;
 use super::encoding::{Encoding, Lines};
 use super::shop_folder::ShopFolder;
 use crate::Sources;

@@ -1,10 +1,10 @@
 //! What can be folded: the front matter, sections, steps of several lines, and tables.
 
+use super::client::Client;
 use super::completion_context::front_matter;
 use super::encoding::Lines;
 use super::names::written;
 use super::place::Opened;
-use super::session::Client;
 use super::toml_sections::toml_sections;
 use lsp_types::{FoldingRange, FoldingRangeKind, FoldingRangeParams};
 use std::ops::Range;

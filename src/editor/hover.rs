@@ -1,12 +1,13 @@
 //! What is under the pointer: an action with its values and the machine's state before it, a value in other units, a
 //! heading with the steps that are written for it, or a name.
 
+use super::client::Client;
 use super::describe::{Describer, Description, escaped};
 use super::encoding::Lines;
 use super::jobs::{grouped, machines, names_of, with_jobs};
-use super::names::{NameKind, Scope, has_thing, name_at, written};
+use super::name::{NameKind, Scope, has_thing};
+use super::names::{name_at, written};
 use super::place::Place;
-use super::session::Client;
 use crate::Sources;
 use crate::finding::Span;
 use crate::job::Job;

@@ -1,11 +1,12 @@
 //! Hints in the text: the numbers of steps as they are printed, and what links without text stand for.
 
+use super::client::Client;
 use super::describe::Describer;
 use super::encoding::Lines;
 use super::jobs::{machines, with_jobs};
-use super::names::{NameKind, has_thing, written};
+use super::name::{NameKind, has_thing};
+use super::names::written;
 use super::place::Opened;
-use super::session::Client;
 use crate::finding::Span;
 use crate::procedure::{Procedure, Step};
 use crate::prose::{ActionLink, Inline};

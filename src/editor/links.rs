@@ -1,9 +1,10 @@
 //! The links of a document to other files: procedures, fault tables, machines and figures.
 
+use super::client::Client;
 use super::encoding::Lines;
-use super::names::{NameKind, file_of, names};
+use super::name::NameKind;
+use super::names::{file_of, names};
 use super::place::Opened;
-use super::session::Client;
 use lsp_types::{DocumentLink, DocumentLinkParams};
 
 pub(super) fn document_links(

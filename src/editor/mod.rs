@@ -5,9 +5,11 @@
 //! a thread of their own, and each thing that a client can ask for has a file. No request ends the session: what fails is
 //! answered with an error. This stage never changes a file; it sends edits, which the client applies.
 
+mod abilities;
 mod address;
 mod capabilities;
 mod checker;
+mod client;
 mod code_actions;
 mod code_lenses;
 mod commands;
@@ -26,6 +28,7 @@ mod hover;
 mod inlay_hints;
 mod jobs;
 mod links;
+mod name;
 mod names;
 mod overlay;
 mod place;
@@ -34,6 +37,7 @@ mod requests;
 mod semantic_tokens;
 mod session;
 mod shop_folder;
+mod started;
 mod symbols;
 mod toml_names;
 mod toml_sections;
@@ -54,8 +58,11 @@ pub(crate) fn serve(
 ) -> io::Result<bool> {
     let transport = Transport::start(reader, writer)?;
     let is_ended = session::run(&transport.incoming, &transport.outbox);
-    transport.finish()?;
-    Ok(is_ended)
+    match transport.finish() {
+        // The client is gone.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
+        result => result.map(|()| is_ended),
+    }
 }
 
 #[cfg(test)]

@@ -1,106 +1,13 @@
 //! The names in a file: where records are declared, and where they are named.
 
+use super::name::{Name, NameKind, Scope, has_thing, is_of_shop};
 use super::toml_names::toml_names;
 use crate::Sources;
 use crate::finding::{FileId, Located, Span};
 use crate::procedure::{Item, Procedure, Step};
 use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, ThingKind, Verb};
-use crate::shop::{Machine, MachineId, Shop};
+use crate::shop::MachineId;
 use crate::tree::{Source, SourceKind};
-
-/// What a name stands for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum NameKind {
-    /// A thing that actions act on, among them a procedure.
-    Thing(ThingKind),
-    Machine,
-    Fault,
-    /// A step that has an id.
-    Step,
-    /// A figure, by its path from the root.
-    Figure,
-}
-
-impl NameKind {
-    pub(super) fn word(self) -> &'static str {
-        match self {
-            NameKind::Thing(kind) => kind.word(),
-            NameKind::Machine => "machine",
-            NameKind::Fault => "fault table",
-            NameKind::Step => "step",
-            NameKind::Figure => "figure",
-        }
-    }
-}
-
-/// Where a name is valid.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Scope {
-    /// In the whole shop.
-    Shop,
-    /// On these machines. A step of a procedure for several machines names a thing of each.
-    Machines(Vec<MachineId>),
-    /// In these procedures.
-    Files(Vec<FileId>),
-}
-
-impl Scope {
-    /// Whether both have something in common.
-    pub(super) fn meets(&self, other: &Scope) -> bool {
-        match (self, other) {
-            (Scope::Shop, Scope::Shop) => true,
-            (Scope::Machines(one), Scope::Machines(other)) => {
-                one.iter().any(|id| other.contains(id))
-            }
-            (Scope::Files(one), Scope::Files(other)) => one.iter().any(|id| other.contains(id)),
-            _ => false,
-        }
-    }
-
-    /// Adds another of the same kind.
-    pub(super) fn extend(&mut self, other: &Scope) {
-        match (self, other) {
-            (Scope::Machines(one), Scope::Machines(other)) => {
-                one.extend(
-                    other
-                        .iter()
-                        .filter(|id| !one.contains(id))
-                        .copied()
-                        .collect::<Vec<_>>(),
-                );
-            }
-            (Scope::Files(one), Scope::Files(other)) => {
-                one.extend(
-                    other
-                        .iter()
-                        .filter(|id| !one.contains(id))
-                        .copied()
-                        .collect::<Vec<_>>(),
-                );
-            }
-            _ => {}
-        }
-    }
-}
-
-/// A place where a name is written.
-#[derive(Clone, Debug)]
-pub(super) struct Name {
-    pub(super) kind: NameKind,
-    pub(super) key: String,
-    pub(super) scope: Scope,
-    /// Of the name alone, without quotes and without what follows it, such as a position.
-    pub(super) span: Span,
-    /// Whether the record is declared here.
-    pub(super) is_declaration: bool,
-}
-
-impl Name {
-    /// Whether it stands for the same as another one.
-    pub(super) fn is_same(&self, other: &Name) -> bool {
-        self.kind == other.kind && self.key == other.key && self.scope.meets(&other.scope)
-    }
-}
 
 /// All names in a file, in no particular order.
 pub(super) fn names(sources: &Sources, file: &Source) -> Vec<Name> {
@@ -168,11 +75,6 @@ pub(super) fn file_of(sources: &Sources, name: &Name) -> Option<Span> {
     let mut files = sources.tree.files.iter();
     let file = files.find(|file| is_declared_by(&file.kind))?;
     Some(file.span(0..0))
-}
-
-/// Whether a machine or the shop has a thing.
-pub(super) fn has_thing(shop: &Shop, machine: &Machine, kind: ThingKind, key: &str) -> bool {
-    crate::job::is_on(shop, machine, kind, key)
 }
 
 /// Reads the names in a procedure.
@@ -465,15 +367,4 @@ fn mark_at(text: &str, mark: &str) -> Option<usize> {
         let is_begun = before.ends_with(['{', ' ']);
         is_begun && before.rfind('{') > before.rfind('}')
     })
-}
-
-/// Whether the shop has a record of a kind.
-pub(super) fn is_of_shop(shop: &Shop, kind: ThingKind, key: &str) -> bool {
-    match kind {
-        ThingKind::Role => shop.roles.find(key).is_some(),
-        ThingKind::Tool => shop.tools.find(key).is_some(),
-        ThingKind::Supply => shop.supplies.find(key).is_some(),
-        ThingKind::Caution => shop.cautions.find(key).is_some(),
-        _ => false,
-    }
 }

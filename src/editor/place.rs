@@ -1,7 +1,7 @@
 //! The place in a document that a request is about.
 
+use super::client::Client;
 use super::encoding::{Encoding, Lines};
-use super::session::Client;
 use super::shop_folder::{ShopFolder, SourcesGuard};
 use crate::Sources;
 use crate::finding::Span;

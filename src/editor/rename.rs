@@ -1,11 +1,11 @@
 //! Renames an id everywhere.
 
+use super::client::{Client, Refusal};
 use super::edits::workspace_edit;
 use super::encoding::Lines;
-use super::names::{Name, NameKind, Scope, all_of, file_of, has_thing, is_of_shop, name_at};
+use super::name::{Name, NameKind, Scope, has_thing, is_of_shop};
+use super::names::{all_of, file_of, name_at};
 use super::place::Place;
-use super::requests::Refusal;
-use super::session::Client;
 use crate::Sources;
 use crate::finding::{Edit, Findings, Span};
 use crate::procedure::Procedure;

@@ -1,6 +1,6 @@
 //! Answers requests, each by the file of what is asked for.
 
-use super::session::Client;
+use super::client::{Client, Refusal};
 use super::transport::Outbox;
 use super::{
     code_actions, code_lenses, commands, completion, definition, folding, hover, inlay_hints,
@@ -10,9 +10,6 @@ use lsp_server::{ErrorCode, Request, RequestId, Response};
 use lsp_types::request::{self as ask, Request as _};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-
-/// Why a request is refused: a sentence that the client shows.
-pub(super) type Refusal = String;
 
 /// Answers a request. One of a method that is not offered is refused.
 pub(super) fn answer(client: &mut Client, outbox: &Outbox, request: Request) -> Response {

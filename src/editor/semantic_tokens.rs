@@ -1,9 +1,9 @@
 //! The parts of actions, for colours: the verb, the thing, and what follows it.
 
+use super::client::Client;
 use super::encoding::Lines;
 use super::names::written;
 use super::place::Opened;
-use super::session::Client;
 use crate::procedure::Procedure;
 use lsp_types::{
     SemanticToken, SemanticTokenType, SemanticTokens, SemanticTokensLegend, SemanticTokensParams,

@@ -1,11 +1,13 @@
 //! The session with a client: what is asked and noticed, one after the other.
 
+use super::abilities::Abilities;
 use super::address::path_of;
 use super::capabilities;
-use super::commands::Started;
+use super::client::Client;
 use super::documents::Document;
 use super::encoding::Encoding;
 use super::requests;
+use super::started::Started;
 use super::transport::{Incoming, Outbox};
 use super::workspace::Workspace;
 use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
@@ -54,13 +56,6 @@ enum State {
     New,
     Running(Box<Client>),
     ShutDown,
-}
-
-/// What is known of the client after its first request.
-pub(super) struct Client {
-    pub(super) workspace: Workspace,
-    pub(super) abilities: capabilities::Abilities,
-    pub(super) started: Started,
 }
 
 impl Session<'_> {
@@ -164,7 +159,7 @@ impl Session<'_> {
                 return Response::new_err(request.id, code, error.to_string());
             }
         };
-        let abilities = capabilities::Abilities::of(&parameters.capabilities);
+        let abilities = Abilities::of(&parameters.capabilities);
         let general = parameters.capabilities.general.as_ref();
         let offered = general.and_then(|general| general.position_encodings.as_deref());
         let encoding = Encoding::negotiated(offered);

@@ -1,9 +1,10 @@
 //! The outline of a document, and the search for records in all of them.
 
+use super::client::Client;
 use super::encoding::Lines;
-use super::names::{Name, NameKind, names, written};
+use super::name::{Name, NameKind};
+use super::names::{names, written};
 use super::place::Opened;
-use super::session::Client;
 use super::toml_sections::toml_sections;
 use crate::Sources;
 use crate::finding::Span;

@@ -1,7 +1,7 @@
 //! The names in a TOML file: the keys of its records, the fields that name records, and the actions in its texts.
 
 use super::described::{Named, named};
-use super::names::{Name, NameKind, Scope, has_thing, is_of_shop};
+use super::name::{Name, NameKind, Scope, has_thing, is_of_shop};
 use crate::Sources;
 use crate::finding::Span;
 use crate::prose::{ThingKind, Verb};

@@ -118,13 +118,12 @@ fn compare(mut texts: Texts, changes: usize, seed: u64) {
         };
         texts.insert(path.clone(), text.clone().into_bytes());
         let file = sources.tree.source(path).unwrap().id;
-        match replace_text(&mut sources, file, text) {
-            Some(outdated) => recheck.drop_outdated(&outdated),
-            None => {
-                read_whole += 1;
-                sources = crate::read(&world(&texts));
-                recheck.drop_outdated(&Outdated::all());
-            }
+        if let Some(outdated) = replace_text(&mut sources, file, text) {
+            recheck.drop_outdated(&outdated);
+        } else {
+            read_whole += 1;
+            sources = crate::read(&world(&texts));
+            recheck.drop_outdated(&Outdated::all());
         }
         // Some checks are given up for the next change.
         let limit = std::sync::atomic::AtomicUsize::new(if rng.bool() {
