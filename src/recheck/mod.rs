@@ -1,6 +1,6 @@
 //! Keeps a check up to date while one source after another changes.
 //!
-//! In: [`Sources`](crate::Sources), and the new text of one of their files. Out: the findings, the same as those of a check
+//! In: [`Sources`], and the new text of one of their files. Out: the findings, the same as those of a check
 //! from nothing. [`replace_text`] reads the file again and says which results are [`Outdated`]; a [`Recheck`] keeps all
 //! others, and makes only the outdated ones again. This stage never reads a file from a disk, and starts no thread.
 //!
