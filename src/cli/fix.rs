@@ -11,6 +11,7 @@ use crate::report;
 use crate::review::{GitError, Repository};
 use crate::tree::{Disk, World as _};
 use clap::Args;
+use std::fmt::Write as _;
 use std::path::Path;
 
 /// Whether the sources are corrected.
@@ -77,10 +78,11 @@ fn summary(arguments: &FixArguments, fixed: &Fixed) -> String {
         }
     };
     if fixed.refused > 0 {
-        text.push_str(&format!(
-            "{} not corrected, because the correction shows other mistakes: make it by hand\n",
-            counted(fixed.refused, "finding was", "findings were")
-        ));
+        let findings = counted(fixed.refused, "finding was", "findings were");
+        let _ = writeln!(
+            text,
+            "{findings} not corrected, because the correction shows other mistakes: make it by hand"
+        );
     }
     text
 }

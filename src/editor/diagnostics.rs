@@ -4,8 +4,10 @@ use super::encoding::{Encoding, Lines};
 use super::shop_folder::ShopFolder;
 use crate::Sources;
 use crate::finding::{Finding, Findings, Level, Mark};
+use crate::report;
 use lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range,
+    CodeDescription, Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location,
+    NumberOrString, Range,
 };
 use std::collections::BTreeMap;
 
@@ -77,11 +79,19 @@ impl Places<'_> {
                 Level::Advice => DiagnosticSeverity::INFORMATION,
             }),
             code: Some(NumberOrString::String(finding.rule.name.to_owned())),
+            code_description: self.page(finding),
             source: Some(SOURCE.to_owned()),
             message: message(finding),
             related_information: (!related.is_empty()).then_some(related),
             ..Diagnostic::default()
         }
+    }
+
+    /// The page of the finding's rule, if the published site has an address.
+    fn page(&self, finding: &Finding) -> Option<CodeDescription> {
+        let site = self.sources.shop.address.as_deref()?;
+        let href = report::address_of_rule(site, finding.rule).parse().ok()?;
+        Some(CodeDescription { href })
     }
 
     fn related(&mut self, mark: &Mark) -> Option<DiagnosticRelatedInformation> {

@@ -177,12 +177,11 @@ impl State<'_> {
                 break;
             }
             good.push(finding);
-            match self.with(overlay, &good, on) {
-                Some(next) => best = Some(next),
-                None => {
-                    good.pop();
-                    refused.insert(refusal(finding));
-                }
+            if let Some(next) = self.with(overlay, &good, on) {
+                best = Some(next);
+            } else {
+                good.pop();
+                refused.insert(refusal(finding));
             }
         }
         (best, good.len())

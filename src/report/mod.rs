@@ -15,7 +15,7 @@ mod text;
 
 pub use entry::{EditEntry, FindingEntry, Location, entries};
 pub use format::Format;
-pub(crate) use subject::{CheckedJob, Report};
+pub(crate) use subject::{CheckedJob, Report, address_of_rule};
 pub use text::terminal;
 pub(crate) use text::{closing, error_without_rule, terminal_worst};
 

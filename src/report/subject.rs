@@ -91,9 +91,13 @@ impl Report<'_> {
 
     /// The web address of a rule's page. `None` if the site has no address.
     pub(crate) fn rule_address(&self, rule: &Rule) -> Option<String> {
-        let site = self.site?.trim_end_matches('/');
-        Some(format!("{site}/{}", rule_address(rule)))
+        Some(address_of_rule(self.site?, rule))
     }
+}
+
+/// The web address of a rule's page on a site.
+pub(crate) fn address_of_rule(site: &str, rule: &Rule) -> String {
+    format!("{}/{}", site.trim_end_matches('/'), rule_address(rule))
 }
 
 /// For example "2 errors, 1 warning and 3 pieces of advice".

@@ -5,7 +5,6 @@
 
 mod cases;
 #[path = "../support/example.rs"]
-#[allow(dead_code, reason = "this test needs only the files of examples")]
 mod example;
 mod reference;
 #[path = "../support/mod.rs"]
