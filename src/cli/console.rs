@@ -39,7 +39,7 @@ pub(super) fn print(text: &str) {
     remember(anstream::stdout().write_all(text.as_bytes()));
 }
 
-/// Prints what a command has done, unless it is to be quiet. A command whose result is a text uses [`print`].
+/// Prints what a command has done, unless it is to be quiet. A command whose result is a text uses [`print()`].
 pub(super) fn print_summary(text: &str) {
     if !is_quiet() {
         print(text);

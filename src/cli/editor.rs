@@ -13,7 +13,7 @@ use std::io::{BufReader, stdin, stdout};
 /// several editors.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Example:
+Examples:
   benchleaf editor                             started by an editor, in any folder")]
 pub(super) struct Arguments {
     /// Accepted because some editors add it; there is no other way to connect

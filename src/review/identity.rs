@@ -17,7 +17,7 @@ pub(crate) struct Identity {
     /// The path of the main location's file from the tree's root. Empty without a location.
     pub(crate) path: String,
     pub(crate) message: String,
-    /// The first line of the main location, without the number of a list's item. White space counts as one space.
+    /// The first line of the main location, if that is more than a position, without the number of a list's item. White space counts as one space.
     pub(crate) text: String,
 }
 
@@ -29,7 +29,14 @@ impl Identity {
                 let line = source.line(mark.span.start());
                 let range = source.line_start(line)..source.line_start(line + 1);
                 let line = source.text.get(range).unwrap_or_default();
-                (source.path.clone(), normalized(line))
+                // A finding about a whole file or table marks a position, whatever is written there.
+                let is_position = mark.span.is_empty();
+                let text = if is_position {
+                    String::new()
+                } else {
+                    normalized(line)
+                };
+                (source.path.clone(), text)
             }
             None => (String::new(), String::new()),
         };

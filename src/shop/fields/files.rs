@@ -5,6 +5,7 @@ use super::choices::{Initials, LevelText, QuantityName, RuleName, UnitSymbol};
 use crate::quantity::Gallons;
 use crate::record::{ById, Described, Field, Lists, Many, OneOf, Pairs, Table, Text, field, table};
 use crate::trade::DroopOf;
+use crate::words::DEFAULT_LANGUAGE;
 
 /// The file `tools.toml`.
 pub(crate) struct ToolsFile;
@@ -25,7 +26,7 @@ table! {
         NAME: Text = field("name").required().like(&["Elmbrook Tool Library, workshop"]);
         /// The language of the pages, a BCP 47 tag: `en-GB` (the default), `en-US` or `es`. With a list, every sheet is
         /// made in each language; the shop's own text is in the first.
-        LANGUAGE: Many<Text> = field("language").like(&["en-GB", "es"]);
+        LANGUAGE: Many<Text> = field("language").like(&[DEFAULT_LANGUAGE]);
         /// The web address where the output is served. Each sheet then carries its own address as a QR code.
         ADDRESS: Text = field("address").matching("^https?://.").like(&["https://sheets.example/"]);
         /// The paper of the sheets: `A4` (the default) or `Letter`.
