@@ -18,7 +18,7 @@ Examples:
   benchleaf schema machine
   benchleaf schema --output my-shop/.schemas    every schema, each in a file
 
-For editors that know Taplo, the first line of a machine file can be:
+The first line of a machine file, for editors that know Taplo:
   #:schema ../.schemas/machine.schema.json")]
 pub(super) struct Arguments {
     /// The kind of file
