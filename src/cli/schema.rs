@@ -17,9 +17,7 @@ use std::path::PathBuf;
 Examples:
   benchleaf schema machine
   benchleaf schema --output my-shop/.schemas    every schema, each in a file
-
-The first line of a machine file, for editors that know Taplo:
-  #:schema ../.schemas/machine.schema.json")]
+  #:schema ../.schemas/machine.schema.json      the first line of a machine file, for editors")]
 pub(super) struct Arguments {
     /// The kind of file
     #[arg(value_name = "KIND")]
