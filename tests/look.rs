@@ -195,7 +195,8 @@ fn texts(page: &str) -> Vec<(String, String)> {
             let language = language.unwrap_or(outer).to_owned();
             open.push((name.to_owned(), language));
         }
-        let is_text = |name: &str| !["script", "style", "title"].contains(&name);
+        // Code is in no language.
+        let is_text = |name: &str| !["code", "script", "style", "title"].contains(&name);
         if let Some((name, language)) = open.last()
             && is_text(name)
         {
