@@ -274,6 +274,7 @@ test("the front page begins with the symptoms, and leads to each machine by its 
     await page.locator("#fault-hard-to-start").getByRole("link", { name: "Tarn Mallow mower" }).click();
     await page.waitForURL(/tarn-mallow\/hard-to-start-fault-table.html$/);
     await page.locator(".home").click();
+    await page.waitForURL(/\/index.html$/);
     const pictures = page.locator(".links-cards img");
     assert.equal(await pictures.count(), 5);
     assert.ok(await pictures.evaluateAll((images) => images.every((image) => image.naturalWidth > 0)));
