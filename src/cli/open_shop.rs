@@ -7,10 +7,10 @@ use super::start::creation_error;
 use crate::finding::{FileId, Finding, Findings, Level, Span, nearest};
 use crate::outline::{self, NewFile, Request};
 use crate::shop::{Machine, Part};
-use crate::tree::{Disk, SourceKind};
+use crate::tree::{Disk, Overlay, SourceKind};
 use crate::words::Words;
 use crate::{Checked, Sources};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Checks that an id can be the name of a source.
@@ -203,10 +203,8 @@ impl<'f> OpenShop<'f> {
         notes: &[String],
         next: &str,
     ) -> Result<ExitStatus, CliError> {
-        let world = outline::WithFile {
-            disk: &self.disk,
-            file,
-        };
+        let texts = BTreeMap::from([(file.path.clone(), file.text.clone())]);
+        let world = Overlay::new(&self.disk, texts);
         let sources = crate::read(&world);
         let Checked { findings, .. } = crate::check(&sources);
         let id = sources

@@ -10,7 +10,7 @@ use super::describe::{Describer, Description};
 use super::described::{Named, front_fields, named, value_snippet};
 use super::encoding::Lines;
 use super::name::{NameKind, has_thing};
-use super::names::written;
+use super::names::{LEFT_UNDONE, written};
 use super::place::Place;
 use crate::Sources;
 use crate::procedure::Procedure;
@@ -411,15 +411,6 @@ impl Completer<'_> {
         }
     }
 }
-
-/// The kinds of things that a job can leave undone, and that most other fields name.
-const LEFT_UNDONE: [ThingKind; 5] = [
-    ThingKind::Part,
-    ThingKind::Energy,
-    ThingKind::Valve,
-    ThingKind::Fluid,
-    ThingKind::Control,
-];
 
 /// Whether a fault table can have a verb, as in `procedures/README.md`.
 fn is_for_faults(verb: Verb) -> bool {

@@ -30,30 +30,12 @@ pub(super) fn named(file: &SourceKind, table: &str, field: &str) -> Option<Named
     };
     match form {
         Form::Id(words) => {
-            let kinds = words().into_iter().filter_map(kind_of_word);
+            let kinds = words().into_iter().filter_map(ThingKind::of_word);
             Some(Named::Things(kinds.collect()))
         }
         Form::Action(_) => Some(Named::Actions),
         _ => None,
     }
-}
-
-/// The kind of thing that a description calls by a word.
-fn kind_of_word(word: &str) -> Option<ThingKind> {
-    const KINDS: [ThingKind; 11] = [
-        ThingKind::Part,
-        ThingKind::Valve,
-        ThingKind::Control,
-        ThingKind::Fluid,
-        ThingKind::Energy,
-        ThingKind::Condition,
-        ThingKind::Reading,
-        ThingKind::Role,
-        ThingKind::Tool,
-        ThingKind::Supply,
-        ThingKind::Caution,
-    ];
-    KINDS.into_iter().find(|kind| kind.word() == word)
 }
 
 /// The fields of the front matter of a file. Empty if it has none.

@@ -1,7 +1,7 @@
 //! A language server for editors, after the Language Server Protocol 3.17.
 //!
 //! In: requests and notifications of a client. Out: its answers, and diagnostics whenever they change. The sources are those
-//! on the disk with the open documents over them (`overlay`). `shop_folder` keeps them up to date, `checker` checks them in
+//! on the disk with the open documents over them. `shop_folder` keeps them up to date, `checker` checks them in
 //! a thread of their own, and each thing that a client can ask for has a file. No request ends the session: what fails is
 //! answered with an error. This stage never changes a file; it sends edits, which the client applies.
 
@@ -30,7 +30,6 @@ mod jobs;
 mod links;
 mod name;
 mod names;
-mod overlay;
 mod place;
 mod rename;
 mod requests;

@@ -56,25 +56,17 @@ impl Scope {
     /// Adds another of the same kind.
     pub(super) fn extend(&mut self, other: &Scope) {
         match (self, other) {
-            (Scope::Machines(one), Scope::Machines(other)) => {
-                one.extend(
-                    other
-                        .iter()
-                        .filter(|id| !one.contains(id))
-                        .copied()
-                        .collect::<Vec<_>>(),
-                );
-            }
-            (Scope::Files(one), Scope::Files(other)) => {
-                one.extend(
-                    other
-                        .iter()
-                        .filter(|id| !one.contains(id))
-                        .copied()
-                        .collect::<Vec<_>>(),
-                );
-            }
+            (Scope::Machines(one), Scope::Machines(other)) => add_missing(one, other),
+            (Scope::Files(one), Scope::Files(other)) => add_missing(one, other),
             _ => {}
+        }
+    }
+}
+
+fn add_missing<T: Copy + PartialEq>(ids: &mut Vec<T>, others: &[T]) {
+    for id in others {
+        if !ids.contains(id) {
+            ids.push(*id);
         }
     }
 }

@@ -351,7 +351,7 @@ impl<'s> Reader<'s> {
 }
 
 /// The kinds of things that a job can leave undone.
-const LEFT_UNDONE: [ThingKind; 5] = [
+pub(super) const LEFT_UNDONE: [ThingKind; 5] = [
     ThingKind::Part,
     ThingKind::Energy,
     ThingKind::Valve,

@@ -7,10 +7,9 @@
 
 use super::address::uri_of;
 use super::documents::Document;
-use super::overlay::Overlay;
 use crate::finding::{FileId, Findings};
 use crate::recheck::{Outdated, replace_text};
-use crate::tree::{Disk, Tree};
+use crate::tree::{Disk, Overlay, Tree};
 use crate::{Sources, read};
 use lsp_types::Uri;
 use std::collections::BTreeMap;
@@ -260,7 +259,7 @@ impl ShopFolder {
     }
 
     /// The files on the disk with the open documents over them. `None` if there is no folder any more.
-    fn world(&self) -> Option<Overlay> {
+    fn world(&self) -> Option<Overlay<Disk>> {
         let disk = Disk::open(&self.root).ok()?;
         let documents = locked(&self.documents);
         let texts = documents.iter();

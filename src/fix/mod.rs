@@ -4,15 +4,13 @@
 //! the sources are not worse for it, which a check of the edited sources shows. Nothing is written here.
 
 mod diff;
-mod overlay;
 mod worse;
 
 use crate::finding::{Edit, Finding, Findings};
 use crate::trade::Day;
-use crate::tree::{Tree, World};
+use crate::tree::{Overlay, Tree, World};
 use crate::{Sources, check_at, read};
 pub(crate) use diff::unified_diff;
-use overlay::Overlay;
 use std::collections::{BTreeMap, BTreeSet};
 use worse::is_better;
 
@@ -38,7 +36,7 @@ pub(crate) struct Fixed {
 
 /// Applies all edits that make the sources better, until there are none left.
 pub(crate) fn fix(world: &dyn World, on: Option<Day>) -> Fixed {
-    let mut overlay = Overlay::new(world);
+    let mut overlay = Overlay::new(world, BTreeMap::new());
     let mut sources = read(&overlay);
     let mut findings = check_at(&sources, on).findings;
     let original: BTreeMap<String, String> = texts(&sources.tree);
@@ -130,7 +128,7 @@ struct State<'s> {
 
 /// The sources after some edits.
 struct Next<'w> {
-    overlay: Overlay<'w>,
+    overlay: Overlay<&'w dyn World>,
     sources: Sources,
     findings: Findings,
 }
@@ -139,7 +137,7 @@ impl State<'_> {
     /// The sources with the edits of some findings. `None` if that does not make them better.
     fn with<'w>(
         &self,
-        overlay: &Overlay<'w>,
+        overlay: &Overlay<&'w dyn World>,
         chosen: &[&Finding],
         on: Option<Day>,
     ) -> Option<Next<'w>> {
@@ -165,7 +163,7 @@ impl State<'_> {
     /// those that are refused.
     fn one_by_one<'w>(
         &self,
-        overlay: &Overlay<'w>,
+        overlay: &Overlay<&'w dyn World>,
         chosen: &[&Finding],
         on: Option<Day>,
         refused: &mut BTreeSet<Refused>,

@@ -15,7 +15,6 @@ mod removal;
 mod sentence;
 mod start;
 mod strip;
-mod with_file;
 
 pub(crate) use blank::{Subject, fault, machine, procedure};
 pub(crate) use draft::gaps;
@@ -25,4 +24,3 @@ pub(crate) use removal::Outlined;
 pub(crate) use removal::{Request, removal, usual};
 pub(crate) use start::{GallonChoice, NewShop, PAPERS, UnitChoice, languages};
 pub(crate) use strip::Obstacle;
-pub(crate) use with_file::WithFile;

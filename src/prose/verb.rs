@@ -27,6 +27,27 @@ pub(crate) enum ThingKind {
 }
 
 impl ThingKind {
+    /// The kinds of things that are records, and so have ids.
+    const OF_RECORDS: [ThingKind; 11] = [
+        ThingKind::Part,
+        ThingKind::Valve,
+        ThingKind::Control,
+        ThingKind::Fluid,
+        ThingKind::Energy,
+        ThingKind::Condition,
+        ThingKind::Reading,
+        ThingKind::Role,
+        ThingKind::Tool,
+        ThingKind::Supply,
+        ThingKind::Caution,
+    ];
+
+    /// The kind of records that has this word. `None` for another word, such as `machine`.
+    pub(crate) fn of_word(word: &str) -> Option<ThingKind> {
+        let mut kinds = ThingKind::OF_RECORDS.into_iter();
+        kinds.find(|kind| kind.word() == word)
+    }
+
     /// The word for the kind in findings.
     #[must_use]
     pub(crate) fn word(self) -> &'static str {

@@ -55,6 +55,24 @@ pub trait World: Sync {
     }
 }
 
+impl<W: World + ?Sized> World for &W {
+    fn name(&self) -> String {
+        (**self).name()
+    }
+
+    fn list(&self) -> Listing {
+        (**self).list()
+    }
+
+    fn read(&self, path: &str) -> io::Result<Vec<u8>> {
+        (**self).read(path)
+    }
+
+    fn state(&self, path: &str) -> Option<FileState> {
+        (**self).state(path)
+    }
+}
+
 /// The size and the time of a file, which show that it has changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct FileState {

@@ -11,6 +11,7 @@ mod interval;
 mod language;
 pub(crate) mod marks;
 mod starts;
+mod tag;
 
 pub(crate) use counts::TypedCount;
 pub(crate) use interval::Interval;
@@ -23,6 +24,7 @@ use std::sync::{Arc, LazyLock};
 
 use crate::quantity::{PrintPart, Quantity, Unit, UnitOrder};
 use language::{CountWord, Exception, Language};
+use tag::{has_prefix, resolve};
 
 /// The language files by their tags (BCP 47). The first is the fallback.
 const FILES: &[(&str, &str)] = &[
@@ -442,36 +444,6 @@ impl Words {
     pub(crate) fn decimal_mark(&self) -> char {
         self.data.numbers.decimal_mark
     }
-}
-
-/// Chooses a language for a tag; see [`Words::of`].
-fn resolve<'l, T>(languages: &'l [T], tag: &str, tag_of: impl Fn(&T) -> &str) -> Option<&'l T> {
-    let find = |prefix: &str| {
-        languages
-            .iter()
-            .find(|language| tag_of(language).eq_ignore_ascii_case(prefix))
-    };
-    let mut prefix = tag;
-    loop {
-        if let Some(language) = find(prefix) {
-            return Some(language);
-        }
-        match prefix.rsplit_once('-') {
-            Some((shorter, _)) => prefix = shorter,
-            None => break,
-        }
-    }
-    languages
-        .iter()
-        .find(|language| has_prefix(tag_of(language), prefix))
-}
-
-/// Whether a language tag is `prefix`, or begins with it and a hyphen, in any case.
-fn has_prefix(tag: &str, prefix: &str) -> bool {
-    let Some((start, rest)) = tag.split_at_checked(prefix.len()) else {
-        return false;
-    };
-    start.eq_ignore_ascii_case(prefix) && (rest.is_empty() || rest.starts_with('-'))
 }
 
 /// The names of the placeholders in a text, in order.
