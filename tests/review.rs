@@ -48,7 +48,7 @@ fn only_what_a_change_introduces_is_reported() {
     assert_eq!((stderr.as_str(), status), ("", 0));
     assert_eq!(
         stdout,
-        "1 finding was there before `HEAD` was changed\nno sheet is affected\n\
+        "1 finding was already there at `HEAD`\nno sheet is affected\n\
          nothing new: 1 procedure on 1 machine, 1 job rehearsed\n"
     );
     // Lines above move the old finding, and a new one comes.
@@ -307,7 +307,7 @@ fn corrections_are_shown_then_made_once() {
     // Again: the files are changed now, but there is nothing to correct.
     let (stdout, stderr, status) = run(folder, &["check", "--fix", "--write"]);
     assert_eq!((stdout.as_str(), status), ("", 0), "{stderr}");
-    assert_eq!(stderr, "nothing to correct without a decision of yours\n");
+    assert_eq!(stderr, "there are no safe corrections\n");
 }
 
 #[test]
@@ -361,5 +361,5 @@ fn name_that_could_be_two_is_left_to_the_author() {
     repository(folder);
     let (diff, stderr, _) = run(folder, &["check", "--fix"]);
     assert_eq!(diff, "", "{stderr}");
-    assert!(stderr.contains("nothing to correct"), "{stderr}");
+    assert!(stderr.contains("no safe corrections"), "{stderr}");
 }

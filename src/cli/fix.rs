@@ -71,7 +71,7 @@ fn summary(arguments: &FixArguments, fixed: &Fixed) -> String {
     let findings = counted(fixed.applied, "finding", "findings");
     let files = counted(fixed.files.len(), "file", "files");
     let mut text = match (fixed.files.is_empty(), arguments.write) {
-        (true, _) => "nothing to correct without a decision of yours\n".to_owned(),
+        (true, _) => "there are no safe corrections\n".to_owned(),
         (false, true) => format!("corrected {findings} in {files}\n"),
         (false, false) => {
             format!("the diff corrects {findings} in {files}; `--fix --write` makes the changes\n")
@@ -81,7 +81,7 @@ fn summary(arguments: &FixArguments, fixed: &Fixed) -> String {
         let findings = counted(fixed.refused, "finding was", "findings were");
         let _ = writeln!(
             text,
-            "{findings} not corrected, because the correction shows other mistakes: make it by hand"
+            "{findings} not corrected, because the correction would show other mistakes: correct by hand"
         );
     }
     text

@@ -172,7 +172,7 @@ fn check_since(
     let known = keep_introduced(&sources.tree, &mut findings, &before);
     if known > 0 {
         notes.push(format!(
-            "{} there before `{revision}` was changed",
+            "{} already there at `{revision}`",
             counted(known, "finding was", "findings were")
         ));
     }
