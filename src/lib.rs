@@ -277,5 +277,6 @@ fn conclude(sources: &Sources, waived: &rules::Waived, findings: &mut Findings) 
     rules::unused_waivers(&sources.procedures, waived, findings);
     rules::unused_waivers(&sources.faults, waived, findings);
     rules::set_levels(&sources.shop, findings);
+    rules::drop_taken_over(&sources.shop, findings);
     rules::keep_one_of_each_cause(findings);
 }

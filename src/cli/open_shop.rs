@@ -173,7 +173,7 @@ impl<'f> OpenShop<'f> {
             let file = finding.primary.as_ref().map(|mark| mark.span.file);
             finding.level == Level::Error
                 && file.is_none_or(|file| match &self.sources.tree.file(file).kind {
-                    SourceKind::Machine { .. } => file == machine.file,
+                    SourceKind::Machine { .. } => machine.files.contains(&file),
                     SourceKind::Procedure { .. } => {
                         let mut procedures = self.sources.procedures.iter();
                         procedures.any(|it| it.file == file && it.is_for(machine.index))

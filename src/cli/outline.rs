@@ -20,6 +20,7 @@ use std::path::{Path, PathBuf};
     after_help = "\
 Examples:
   benchleaf outline machine rotary-tiller my-shop
+  benchleaf outline machine tarn-sedge-e --like tarn-sedge
   benchleaf outline procedure air/element my-shop --machine rotary-tiller
   benchleaf outline procedure --remove carburettor --machine tarn-sedge
   benchleaf outline fault will-not-start my-shop --machine rotary-tiller"
@@ -32,7 +33,7 @@ pub(super) struct Arguments {
 #[derive(Debug, Subcommand)]
 enum What {
     /// Write `machines/ID.toml`
-    Machine(NamedArguments),
+    Machine(MachineArguments),
     /// Write `FOLDER/ID.md`, a procedure
     Procedure(ProcedureArguments),
     /// Write `faults/ID.md`, a fault table
@@ -48,6 +49,16 @@ struct NamedArguments {
     /// The sources folder
     #[arg(default_value = "procedures", value_name = "SOURCES")]
     folder: PathBuf,
+}
+
+#[derive(Debug, Args)]
+struct MachineArguments {
+    #[command(flatten)]
+    named: NamedArguments,
+
+    /// The machine that it is a variant of: the file then has only what differs
+    #[arg(long, value_name = "ID")]
+    like: Option<String>,
 }
 
 #[derive(Debug, Args)]
@@ -89,7 +100,7 @@ const USUAL_FOLDER: &str = "procedures";
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     match &arguments.what {
-        What::Machine(named) => machine(named),
+        What::Machine(arguments) => machine(arguments),
         What::Procedure(arguments) => match &arguments.remove {
             Some(part) => removal(arguments, part),
             None => procedure(arguments),
@@ -98,10 +109,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     }
 }
 
-fn machine(named: &NamedArguments) -> Result<ExitStatus, CliError> {
+fn machine(arguments: &MachineArguments) -> Result<ExitStatus, CliError> {
+    let named = &arguments.named;
     let shop = OpenShop::read(&named.folder)?;
     check_id(&named.id)?;
-    let text = outline::machine(shop.words(), &named.id);
+    let text = match &arguments.like {
+        Some(like) => {
+            shop.machines(std::slice::from_ref(like))?;
+            outline::variant(shop.words(), &named.id, like)
+        }
+        None => outline::machine(shop.words(), &named.id),
+    };
     let path = format!("machines/{}.toml", named.id);
     shop.write(
         &NewFile { path, text },

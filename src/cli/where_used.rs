@@ -77,13 +77,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
 }
 
 /// The ids that the argument may refer to: the argument itself, and the ids of all parts with this
-/// part number.
+/// part number, or with one that replaces it.
 fn matching_ids(shop: &crate::shop::Shop, item: &str) -> BTreeSet<String> {
     let parts = shop
         .machines
         .values()
         .flat_map(|machine| machine.parts.values());
-    let numbered = parts.filter(|part| part.number.as_deref() == Some(item));
+    let is_numbered = |part: &&crate::shop::Part| {
+        let mut superseded = part.supersedes.iter();
+        part.number.as_deref() == Some(item) || superseded.any(|old| old.value == item)
+    };
+    let numbered = parts.filter(is_numbered);
     let mut ids: BTreeSet<String> = numbered.map(|part| part.key.clone()).collect();
     ids.insert(item.to_owned());
     ids

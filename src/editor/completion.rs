@@ -399,6 +399,9 @@ impl Completer<'_> {
 
     /// What a field of a record can name.
     fn values(&self, table: &str, field: &str) -> Vec<Proposed> {
+        if table.is_empty() && field == "like" {
+            return self.of_kind(NameKind::Machine);
+        }
         match named(&self.file.kind, table, field) {
             None => Vec::new(),
             Some(Named::Actions) => self.verbs(),

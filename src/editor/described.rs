@@ -13,14 +13,18 @@ pub(super) enum Named {
     Actions,
 }
 
-/// What a field of a record names. `table` is the first key of the record's table: `part` in `[part.cover]`. `None` if it
-/// names nothing.
+/// What a field of a record names. `table` is the first key of the record's table: `part` in `[part.cover]`. It is empty for
+/// a field above all tables. `None` if the field names nothing.
 pub(super) fn named(file: &SourceKind, table: &str, field: &str) -> Option<Named> {
     let kind = FileKind::of(file);
-    let place = match kind.at(&[table])? {
-        Place::Ids(_) => kind.at(&[table, "any", field])?,
-        Place::Table(_) => kind.at(&[table, field])?,
-        Place::Field(_) => return None,
+    let place = if table.is_empty() {
+        kind.at(&[field])?
+    } else {
+        match kind.at(&[table])? {
+            Place::Ids(_) => kind.at(&[table, "any", field])?,
+            Place::Table(_) => kind.at(&[table, field])?,
+            Place::Field(_) => return None,
+        }
     };
     let Place::Field(field) = place else {
         return None;

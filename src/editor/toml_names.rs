@@ -74,6 +74,7 @@ impl Reader<'_> {
             let DeValue::Table(records) = value.get_ref() else {
                 self.actions(value.span());
                 self.picture(table, value.span(), value.get_ref());
+                self.like(table, value.span(), value.get_ref());
                 continue;
             };
             let Some(kind) = kind_of_table(self.file, table) else {
@@ -94,18 +95,25 @@ impl Reader<'_> {
                 }
             }
             for (start, end, key) in places {
-                let scope = self.scope();
+                let scope = self.scope_of(kind, &key);
                 self.push(kind, &key, scope, start..end, true);
             }
         }
     }
 
-    /// What the records of the file are valid for.
-    fn scope(&self) -> Scope {
-        match self.machine {
-            Some(machine) => Scope::Machines(vec![machine]),
-            None => Scope::Shop,
-        }
+    /// What a record of the file is valid for: the file's machine, and those that take the record over.
+    fn scope_of(&self, kind: ThingKind, key: &str) -> Scope {
+        let Some(machine) = self.machine else {
+            return Scope::Shop;
+        };
+        let shop = &self.sources.shop;
+        let others = shop.machines.values().filter(|other| {
+            other.index != machine
+                && other.files.contains(&self.file.id)
+                && has_thing(shop, other, kind, key)
+        });
+        let others = others.map(|other| other.index);
+        Scope::Machines(std::iter::once(machine).chain(others).collect())
     }
 
     fn push(
@@ -161,6 +169,49 @@ impl Reader<'_> {
         }
     }
 
+    /// The names of the machine that the file's machine is like, and of what it does not take over from it.
+    fn like(&mut self, field: &str, range: Range<usize>, value: &DeValue<'_>) {
+        let shop = &self.sources.shop;
+        let machine = self.machine.map(|machine| &shop.machines[machine]);
+        let like = machine.and_then(|machine| machine.like.as_ref());
+        let Some(like) = like.and_then(|like| shop.machines.find(&like.value)) else {
+            return;
+        };
+        match (field, value) {
+            ("like", DeValue::String(text)) => {
+                if let Some(range) = self.plain(range, text) {
+                    let span = self.file.span(range);
+                    self.push_span(NameKind::Machine, text, Scope::Shop, span, false);
+                }
+            }
+            ("lacks", DeValue::String(text)) => self.left_behind(like, text, range),
+            ("lacks", DeValue::Array(items)) => {
+                for item in items {
+                    if let DeValue::String(text) = item.get_ref() {
+                        self.left_behind(like, text, item.span());
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// A thing that the file's machine does not take over from the one that it is like.
+    fn left_behind(&mut self, like: MachineId, text: &str, range: Range<usize>) {
+        let Some(range) = self.plain(range, text) else {
+            return;
+        };
+        let shop = &self.sources.shop;
+        for (_, kind) in OF_MACHINE {
+            let machines = self.machine.into_iter().chain([like]);
+            let has = |id: &MachineId| has_thing(shop, &shop.machines[*id], kind, text);
+            if has(&like) {
+                let scope = Scope::Machines(machines.filter(has).collect());
+                self.push(kind, text, scope, range.clone(), false);
+            }
+        }
+    }
+
     fn fields(&mut self, table: &str, fields: &DeTable<'_>) {
         for (field, value) in fields {
             let field = &**field.get_ref();
@@ -213,7 +264,7 @@ impl Reader<'_> {
                 .machine
                 .filter(|id| has_thing(shop, &shop.machines[*id], kind, key));
             if machine.is_some() && kind != ThingKind::Engine {
-                let scope = self.scope();
+                let scope = self.scope_of(kind, key);
                 self.push(kind, key, scope, range, false);
             }
         } else if is_of_shop(shop, kind, key) {

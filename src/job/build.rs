@@ -150,7 +150,7 @@ pub(super) fn make_job<'a>(
         });
     }
     builder.sources.extend(files);
-    builder.sources.insert(machine.file);
+    builder.sources.extend(&machine.files);
     for (phase, part) in if is_shared { rest } else { order } {
         if builder.check_machine(part, procedure) {
             builder.add_procedure(part, *phase);

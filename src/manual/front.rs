@@ -115,7 +115,7 @@ impl<'a> Book<'_, 'a> {
         let content = self.content;
         let jobs = || content.jobs.iter().chain(&content.faults);
         let mut files: BTreeSet<FileId> = jobs().map(|(job, _)| job.procedure.file).collect();
-        files.extend(content.machines.iter().map(|machine| machine.file));
+        files.extend(content.machines.iter().flat_map(|machine| &machine.files));
         let figures: BTreeSet<&str> = jobs()
             .flat_map(|(job, _)| job.figures.values().copied())
             .collect();

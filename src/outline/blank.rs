@@ -15,6 +15,13 @@ pub(crate) fn machine(words: &Words, id: &str) -> String {
     words.source("machine-file", &[("name", &toml_text(&name(id)))])
 }
 
+/// The text of the file of a machine that is a variant of another one.
+#[must_use]
+pub(crate) fn variant(words: &Words, id: &str, like: &str) -> String {
+    let (name, like) = (toml_text(&name(id)), toml_text(like));
+    words.source("variant-file", &[("name", &name), ("like", &like)])
+}
+
 /// What a procedure or fault table is for.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Subject<'a> {

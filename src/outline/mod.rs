@@ -16,7 +16,7 @@ mod sentence;
 mod start;
 mod strip;
 
-pub(crate) use blank::{Subject, fault, machine, procedure};
+pub(crate) use blank::{Subject, fault, machine, procedure, variant};
 pub(crate) use draft::gaps;
 pub(crate) use new_files::{NewFile, NewFileError, create};
 #[cfg(test)]

@@ -4,7 +4,7 @@ use super::edition::author_words;
 use super::text::uncapitalised;
 use super::{
     BareValue, Block, Cell, Column, Fact, HeadEntry, OutputContext, PageId, Paper, SectionId,
-    Sheet, SheetHead, SheetKind, SheetSection, Table, Topic, Value,
+    SerialSpan, Sheet, SheetHead, SheetKind, SheetSection, Table, Topic, Value,
 };
 use crate::cache::Fingerprint;
 use crate::prose;
@@ -30,7 +30,12 @@ pub(crate) struct HeadText {
     pub(crate) facts: Vec<(&'static str, String)>,
     /// Keys of the labels of the fields to fill in at the top.
     pub(crate) entries: &'static [&'static str],
+    /// The serial numbers that the sheet is for, as [`HeadEntry::serials`].
+    pub(crate) serials: Vec<SerialSpan>,
 }
+
+/// The key of the entry for the machine's serial number.
+const SERIAL_NUMBER: &str = "serial-number";
 
 impl<'w> PageContext<'w> {
     pub(crate) fn words(self) -> &'w Words {
@@ -78,6 +83,11 @@ impl<'w> PageContext<'w> {
                 .map(|key| HeadEntry {
                     key: (*key).to_owned(),
                     label: words.get(key).to_owned(),
+                    serials: if *key == SERIAL_NUMBER {
+                        head_text.serials.clone()
+                    } else {
+                        Vec::new()
+                    },
                 })
                 .collect(),
         }

@@ -69,6 +69,7 @@ topics! {
     Cures "cures" "The fault tables that lead to a job.",
     Dangers "term-danger" "Messages with the word DANGER.",
     Details "details" "More about a machine.",
+    Differences "differences" "How a variant differs from the machine that it is like.",
     Due "due" "What is due on a machine.",
     Faults "what-does-it-do" "Fault tables, by symptom.",
     Fluids "fluids" "Fluids that are filled in.",

@@ -50,6 +50,17 @@ pub(crate) struct HeadEntry {
     pub(crate) key: String,
     /// "Job number".
     pub(crate) label: String,
+    /// For the serial number: which ones the sheet is for, and then those of other sheets. Empty if it is for all.
+    pub(crate) serials: Vec<SerialSpan>,
+}
+
+/// The serial numbers that a machine's sheets are for.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+pub(crate) struct SerialSpan {
+    /// The machine's name.
+    pub(crate) machine: String,
+    pub(crate) from: Option<String>,
+    pub(crate) to: Option<String>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]

@@ -74,6 +74,8 @@ pub(super) struct Inputs {
     files: Vec<Fingerprint>,
     /// The files that belong to no machine, procedure or fault table. They affect every page.
     shop: FingerprintBuilder,
+    /// The ids of the machines.
+    machines: Vec<String>,
 }
 
 impl Inputs {
@@ -99,8 +101,19 @@ impl Inputs {
         for machine in sources.shop.machines.values() {
             shop.add(&machine.id);
             shop.add(&machine.name.value);
+            // Sheets lead to those for other serial numbers.
+            let ends = [&machine.serials.from, &machine.serials.to];
+            for end in ends {
+                shop.add(end.as_ref().map_or("", |end| end.value.text()));
+            }
+            shop.add(machine.fitted.join("\n"));
         }
-        Inputs { files, shop }
+        let machines = sources.shop.machines.keys().map(str::to_owned);
+        Inputs {
+            files,
+            shop,
+            machines: machines.collect(),
+        }
     }
 
     /// The fingerprint of everything that affects a job's sheets, except the inputs that all pages share.
@@ -136,6 +149,15 @@ impl Inputs {
             let kinds = SheetKind::OF_JOB.into_iter();
             kinds.map(move |kind| PageId::JobSheet(kind, job.clone()))
         });
+        // The same job on the other machines, for other serial numbers.
+        let machines = job.procedure.machines.iter();
+        let variants = machines.flat_map(|machine| {
+            let machine = &self.machines[machine.value.index()];
+            let job = JobId::new(machine, &job.procedure.id);
+            let kinds = SheetKind::OF_JOB.into_iter();
+            kinds.map(move |kind| PageId::JobSheet(kind, job.clone()))
+        });
+        let referenced = referenced.chain(variants);
         let faults = job.faults.iter().map(|id| {
             let fault = JobId::new(&job.machine.id, *id);
             PageId::JobSheet(SheetKind::FaultTable, fault)

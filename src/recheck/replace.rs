@@ -21,7 +21,7 @@ pub(crate) fn replace_text(sources: &mut Sources, file: FileId, text: String) ->
     let mut outdated = match kind {
         SourceKind::Procedure { id, .. } => replace_procedure(sources, file, &id)?,
         SourceKind::Fault { .. } => replace_fault(sources, file)?,
-        SourceKind::Machine { id } => replace_machine(sources, file, &id)?,
+        SourceKind::Machine { .. } => replace_machine(sources, file),
         SourceKind::Shop
         | SourceKind::Tools
         | SourceKind::Supplies
@@ -76,18 +76,36 @@ fn replace_fault(sources: &mut Sources, file: FileId) -> Option<Outdated> {
     Some(outdated)
 }
 
-fn replace_machine(sources: &mut Sources, file: FileId, id: &str) -> Option<Outdated> {
-    let machine = sources.shop.machines.find(id)?;
-    let before = sources.shop.machines[machine].clone();
+/// Reads the machine of a file again, and those that are like it.
+fn replace_machine(sources: &mut Sources, file: FileId) -> Outdated {
+    let machines = sources.shop.machines.values();
+    let of_file = machines.filter(|machine| machine.files.contains(&file));
+    let of_file: Vec<MachineId> = of_file.map(|machine| machine.index).collect();
     let known_before = known_if_fitted(sources);
-    let findings = shop::read_machine_again(&sources.tree, &mut sources.shop, machine);
-    sources.kept.shop.set(file, findings);
-    let now = &sources.shop.machines[machine];
     let mut outdated = Outdated {
         records: true,
         ..Outdated::default()
     };
-    outdated.texts.insert(file);
+    for machine in of_file {
+        read_again(sources, machine, &mut outdated);
+    }
+    // On any machine, a step marked `{if-fitted}` has the names that some other machine has.
+    let known_now = known_if_fitted(sources);
+    let pairs = written(sources).zip(known_before.iter().zip(&known_now));
+    let changed = pairs.filter(|(_, (before, now))| before != now);
+    let changed: BTreeSet<FileId> = changed.map(|(procedure, _)| procedure.file).collect();
+    if !changed.is_empty() {
+        add_with_includers(sources, changed, &mut outdated);
+    }
+    outdated
+}
+
+fn read_again(sources: &mut Sources, machine: MachineId, outdated: &mut Outdated) {
+    let before = sources.shop.machines[machine].clone();
+    let findings = shop::read_machine_again(&sources.tree, &mut sources.shop, machine);
+    sources.kept.shop.set(before.file, findings);
+    let now = &sources.shop.machines[machine];
+    outdated.texts.insert(now.file);
     outdated.machines.insert(machine);
     // Two machines with one name are reported at the later one.
     if before.name.value != now.name.value {
@@ -103,15 +121,6 @@ fn replace_machine(sources: &mut Sources, file: FileId, id: &str) -> Option<Outd
     } else {
         outdated.texts.extend(with_includers(sources, on_machine));
     }
-    // On any machine, a step marked `{if-fitted}` has the names that some other machine has.
-    let known_now = known_if_fitted(sources);
-    let pairs = written(sources).zip(known_before.iter().zip(&known_now));
-    let changed = pairs.filter(|(_, (before, now))| before != now);
-    let changed: BTreeSet<FileId> = changed.map(|(procedure, _)| procedure.file).collect();
-    if !changed.is_empty() {
-        add_with_includers(sources, changed, &mut outdated);
-    }
-    Some(outdated)
 }
 
 /// All procedures and fault tables.

@@ -1,8 +1,9 @@
 //! Reads fields of a record that are values or lists of values.
 
 use super::described::{Count, Date, Field, Flag, MAX_COUNT, Many, Number, Numbers, OneText};
-use super::{Record, rules};
-use crate::finding::{Finding, Findings, Located, Span};
+use super::layers::Found;
+use super::{Record, located, rules};
+use crate::finding::{FileId, Finding, Findings, Located, Span};
 use crate::quantity::Rational;
 use toml::de::DeValue;
 
@@ -10,7 +11,7 @@ impl<K> Record<'_, K> {
     /// Reports a field that is missing. Reading a field that is always required does so by itself.
     pub(crate) fn need<V>(&self, field: &Field<K, V>, findings: &mut Findings) {
         let key = field.description.key;
-        if !self.table.contains_key(key) {
+        if self.layers.find(key).is_none() {
             let message = format!("{} has no `{key}`", self.what);
             findings.push(
                 Finding::new(&rules::MISSING_FIELD, message)
@@ -26,18 +27,30 @@ impl<K> Record<'_, K> {
         field: &Field<K, F>,
         findings: &mut Findings,
     ) -> Option<Located<String>> {
-        let (span, value) = self.take(field, findings)?;
-        self.text_of(field.description.key, span, value, findings)
+        let found = self.take(field, findings)?;
+        self.text_of(field.description.key, found, findings)
+    }
+
+    /// Reads text of the layer that is in a file: what stands beside a value of that layer.
+    pub(crate) fn text_in<F: OneText>(
+        &self,
+        file: FileId,
+        field: &Field<K, F>,
+        findings: &mut Findings,
+    ) -> Option<Located<String>> {
+        let key = field.description.key;
+        let found = self.layers.find_in(key, file)?;
+        self.text_of(key, found, findings)
     }
 
     /// The text of a field. `None` if it is empty.
     fn text_of(
         &self,
         key: &str,
-        span: Span,
-        value: &DeValue<'_>,
+        found: Found<'_>,
         findings: &mut Findings,
     ) -> Option<Located<String>> {
+        let Found { span, value, .. } = found;
         let text = self.as_text(key, span, value, findings)?;
         if text.value.trim().is_empty() {
             let message = format!("`{key}` of {} is empty", self.what);
@@ -66,18 +79,7 @@ impl<K> Record<'_, K> {
             findings.push(finding);
             return None;
         };
-        // The span of the text without its quotes, so that a finding can point into it. With escapes
-        // or longer quotes the span stays that of the whole value.
-        let is_plain = span.len() == text.len() + 2;
-        let span = if is_plain {
-            span.part(1..1 + text.len())
-        } else {
-            span
-        };
-        Some(Located {
-            value: text.to_string(),
-            span,
-        })
+        Some(located(text, span))
     }
 
     /// Reads a list of texts. A single text is read as a list of one.
@@ -86,20 +88,20 @@ impl<K> Record<'_, K> {
         field: &Field<K, Many<F>>,
         findings: &mut Findings,
     ) -> Vec<Located<String>> {
-        let Some((span, value)) = self.take(field, findings) else {
-            return Vec::new();
-        };
-        self.texts_of(field.description.key, span, value, findings)
+        match self.take(field, findings) {
+            Some(found) => self.texts_of(field.description.key, found, findings),
+            None => Vec::new(),
+        }
     }
 
     fn texts_of(
         &self,
         key: &str,
-        span: Span,
-        value: &DeValue<'_>,
+        found: Found<'_>,
         findings: &mut Findings,
     ) -> Vec<Located<String>> {
-        match value {
+        let span = found.span;
+        match found.value {
             // It would read as an answer to what the field asks, and is none.
             DeValue::Array(items) if items.is_empty() => {
                 let message = format!("`{key}` of {} is empty", self.what);
@@ -113,7 +115,7 @@ impl<K> Record<'_, K> {
             DeValue::Array(items) => items
                 .iter()
                 .filter_map(|item| {
-                    let span = self.origin.span(item.span());
+                    let span = found.origin.span(item.span());
                     let text = self.as_text(key, span, item.get_ref(), findings)?;
                     let is_blank = text.value.trim().is_empty();
                     if is_blank {
@@ -127,11 +129,8 @@ impl<K> Record<'_, K> {
                     (!is_blank).then_some(text)
                 })
                 .collect(),
-            DeValue::String(_) => self
-                .text_of(key, span, value, findings)
-                .into_iter()
-                .collect(),
-            _ => {
+            DeValue::String(_) => self.text_of(key, found, findings).into_iter().collect(),
+            value => {
                 findings.push(self.mistyped(key, span, "a list of texts", value));
                 Vec::new()
             }
@@ -146,17 +145,17 @@ impl<K> Record<'_, K> {
         findings: &mut Findings,
     ) -> Option<Vec<Located<String>>> {
         let key = field.description.key;
-        let (span, value) = self.value(key)?;
+        let found = self.layers.find(key)?;
         Some(if self.is_empty_list(field) {
             Vec::new()
         } else {
-            self.texts_of(key, span, value, findings)
+            self.texts_of(key, found, findings)
         })
     }
 
     pub(crate) fn is_empty_list<F>(&self, field: &Field<K, Many<F>>) -> bool {
-        let value = self.value(field.description.key);
-        matches!(value, Some((_, DeValue::Array(items))) if items.is_empty())
+        let found = self.layers.find(field.description.key);
+        found.is_some_and(|found| matches!(found.value, DeValue::Array(items) if items.is_empty()))
     }
 
     /// Reads a whole number from 1 to [`MAX_COUNT`].
@@ -166,7 +165,7 @@ impl<K> Record<'_, K> {
         findings: &mut Findings,
     ) -> Option<Located<u32>> {
         let key = field.description.key;
-        let (span, value) = self.take(field, findings)?;
+        let Found { span, value, .. } = self.take(field, findings)?;
         let number = match value {
             DeValue::Integer(number) => u32::from_str_radix(number.as_str(), number.radix())
                 .ok()
@@ -193,7 +192,7 @@ impl<K> Record<'_, K> {
         findings: &mut Findings,
     ) -> Option<Located<Rational>> {
         let key = field.description.key;
-        let (span, value) = self.take(field, findings)?;
+        let Found { span, value, .. } = self.take(field, findings)?;
         self.as_number(key, span, value, findings)
     }
 
@@ -204,7 +203,12 @@ impl<K> Record<'_, K> {
         findings: &mut Findings,
     ) -> Vec<Located<Rational>> {
         let key = field.description.key;
-        let Some((span, value)) = self.take(field, findings) else {
+        let Some(Found {
+            span,
+            value,
+            origin,
+        }) = self.take(field, findings)
+        else {
             return Vec::new();
         };
         let DeValue::Array(items) = value else {
@@ -214,7 +218,7 @@ impl<K> Record<'_, K> {
         items
             .iter()
             .filter_map(|item| {
-                let span = self.origin.span(item.span());
+                let span = origin.span(item.span());
                 self.as_number(key, span, item.get_ref(), findings)
             })
             .collect()
@@ -246,8 +250,11 @@ impl<K> Record<'_, K> {
         let key = field.description.key;
         match self.take(field, findings) {
             None => false,
-            Some((_, DeValue::Boolean(flag))) => *flag,
-            Some((span, value)) => {
+            Some(Found {
+                value: DeValue::Boolean(flag),
+                ..
+            }) => *flag,
+            Some(Found { span, value, .. }) => {
                 findings.push(self.mistyped(key, span, "true or false", value));
                 false
             }
@@ -261,7 +268,7 @@ impl<K> Record<'_, K> {
         findings: &mut Findings,
     ) -> Option<Located<String>> {
         let key = field.description.key;
-        let (span, value) = self.take(field, findings)?;
+        let Found { span, value, .. } = self.take(field, findings)?;
         match value {
             DeValue::Datetime(date) if date.time.is_none() => Some(Located {
                 value: date.to_string(),

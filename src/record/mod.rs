@@ -7,11 +7,13 @@
 
 mod described;
 mod fields;
+mod layers;
+mod origin;
 mod records;
 mod rules;
 mod tables;
 
-use crate::finding::{FileId, Finding, Findings, Span, nearest};
+use crate::finding::{FileId, Finding, Findings, Located, Span, nearest};
 use crate::quantity::Gallons;
 use crate::tree::{OVER_LIMIT, invisible, invisible_character};
 pub(crate) use described::{
@@ -19,6 +21,8 @@ pub(crate) use described::{
     MAX_RECORDS, Many, Markdown, Name, Named, Number, Numbers, One, OneOf, OneText, Pairs,
     Quantity, Table, Text, Value, field, table,
 };
+use layers::{Found, Layers};
+use origin::Origin;
 pub(crate) use records::ids;
 pub(crate) use records::{Id, Keys, PerRecord, Records};
 pub(crate) use rules::RULES;
@@ -26,33 +30,19 @@ use std::marker::PhantomData;
 use toml::de::{DeTable, DeValue};
 
 /// A table that a `K` is being read from.
+///
+/// A record of a machine that is like another one has several layers: its own table, and those of the same record of the
+/// other machine. A field is that of the first layer that has it.
 pub(crate) struct Record<'t, K> {
     /// The name of the record in findings.
     what: String,
     key: String,
-    table: &'t DeTable<'t>,
-    origin: Origin,
+    layers: Layers<'t>,
     /// The span of the record's key.
     span: Span,
     /// What `gal` alone means in its values. Records in it inherit it.
     gallons: Gallons,
     of: PhantomData<fn() -> K>,
-}
-
-/// The position of the TOML text in its file, as a byte offset.
-#[derive(Clone, Copy)]
-struct Origin {
-    file: FileId,
-    offset: usize,
-}
-
-impl Origin {
-    fn span(self, range: std::ops::Range<usize>) -> Span {
-        Span::new(
-            self.file,
-            self.offset + range.start..self.offset + range.end,
-        )
-    }
 }
 
 /// The parser's message for a key that a table already has.
@@ -69,62 +59,150 @@ pub(crate) fn read_toml<K: Described>(
     findings: &mut Findings,
     read: impl FnOnce(&mut Record<'_, K>, &mut Findings),
 ) -> bool {
-    let origin = Origin {
-        file: span.file,
-        offset: span.start(),
-    };
-    let (table, errors) = DeTable::parse_recoverable(text);
-    for (index, error) in errors.iter().enumerate() {
-        let range = error.span().unwrap_or(0..0);
-        if error.message() == DUPLICATE_KEY {
-            // After another error, it follows from that one: the fields of a table that is given twice, or whose heading
-            // can't be read, are read into the table before it.
-            if index == 0 {
-                let key = text.get(range.clone()).unwrap_or_default();
-                findings.push(
-                    Finding::new(&rules::BROKEN_TOML, format!("`{key}` is given twice"))
-                        .primary(origin.span(range), "")
-                        .help("rename one of the two, or remove it"),
-                );
+    let parsed = Parsed::new(text, span, findings);
+    parsed.read(what, findings, read)
+}
+
+/// A TOML text that is parsed but not read.
+#[derive(Debug)]
+pub(crate) struct Parsed<'t> {
+    table: toml::Spanned<DeTable<'t>>,
+    origin: Origin,
+    /// Where the text begins.
+    start: Span,
+    is_well_formed: bool,
+}
+
+impl<'t> Parsed<'t> {
+    /// Parses the TOML text at `span`. Each syntax error is a finding.
+    pub(crate) fn new(text: &'t str, span: Span, findings: &mut Findings) -> Parsed<'t> {
+        let origin = Origin {
+            file: span.file,
+            offset: span.start(),
+        };
+        let (table, errors) = DeTable::parse_recoverable(text);
+        for (index, error) in errors.iter().enumerate() {
+            let range = error.span().unwrap_or(0..0);
+            if error.message() == DUPLICATE_KEY {
+                // After another error, it follows from that one: the fields of a table that is given twice, or whose
+                // heading can't be read, are read into the table before it.
+                if index == 0 {
+                    let key = text.get(range.clone()).unwrap_or_default();
+                    findings.push(
+                        Finding::new(&rules::BROKEN_TOML, format!("`{key}` is given twice"))
+                            .primary(origin.span(range), "")
+                            .help("rename one of the two, or remove it"),
+                    );
+                }
+                continue;
             }
-            continue;
+            // An invisible character is reported when its file is read.
+            let rest = text.get(range.start..).unwrap_or_default();
+            if invisible(rest).is_some_and(|(at, _)| at == 0) {
+                continue;
+            }
+            // The message may have a second line that begins with "expected".
+            let message = error.message().lines().collect::<Vec<_>>().join(", ");
+            findings.push(
+                Finding::new(
+                    &rules::BROKEN_TOML,
+                    format!("the TOML can't be read: {message}"),
+                )
+                .primary(origin.span(range), "")
+                .help("correct the syntax here: a table is `[part.cover]`, a field `key = \"text\"`, a list `[\"a\", \"b\"]`"),
+            );
         }
-        // An invisible character is reported when its file is read.
-        let rest = text.get(range.start..).unwrap_or_default();
-        if invisible(rest).is_some_and(|(at, _)| at == 0) {
-            continue;
+        if text.contains('\\') {
+            report_invisible(table.get_ref(), text, origin, findings);
         }
-        // The message may have a second line that begins with "expected".
-        let message = error.message().lines().collect::<Vec<_>>().join(", ");
-        findings.push(
-            Finding::new(
-                &rules::BROKEN_TOML,
-                format!("the TOML can't be read: {message}"),
-            )
-            .primary(origin.span(range), "")
-            .help("correct the syntax here: a table is `[part.cover]`, a field `key = \"text\"`, a list `[\"a\", \"b\"]`"),
-        );
+        Parsed {
+            table,
+            origin,
+            start: span.part(0..0),
+            is_well_formed: errors.is_empty(),
+        }
     }
-    if text.contains('\\') {
-        report_invisible(table.get_ref(), text, origin, findings);
+
+    #[must_use]
+    pub(crate) fn is_well_formed(&self) -> bool {
+        self.is_well_formed
     }
-    let is_well_formed = errors.is_empty();
-    let mut record = Record {
-        what: what.to_owned(),
-        key: String::new(),
-        table: table.get_ref(),
-        origin,
-        span: span.part(0..0),
-        gallons: Gallons::default(),
-        of: PhantomData,
-    };
-    if is_well_formed {
-        read(&mut record, findings);
-        record.finish(findings);
+
+    /// The text of a field of the top table, if it is a text. Nothing is reported.
+    #[must_use]
+    pub(crate) fn peek<K, F: OneText>(&self, field: &Field<K, F>) -> Option<Located<String>> {
+        let value = self.table.get_ref().get(field.description.key)?;
+        let DeValue::String(text) = value.get_ref() else {
+            return None;
+        };
+        Some(located(text, self.origin.span(value.span())))
+    }
+
+    /// Passes the top table to `read`, as [`read_toml`] does. A record in it that one of `bases` has as well is read over
+    /// that of the first such base, and records that only they have are read as well: see [`Layers`]. `without` names the
+    /// field that lists the ids of records that this text does not take over from its bases.
+    pub(crate) fn read_over<'r, K: Described, V>(
+        &'r self,
+        bases: &[&'r Parsed<'r>],
+        without: &Field<K, V>,
+        what: &str,
+        findings: &mut Findings,
+        read: impl FnOnce(&mut Record<'r, K>, &mut Findings),
+    ) -> bool {
+        let layer = |parsed: &'r Parsed<'r>| (parsed.table.get_ref(), parsed.origin);
+        let below = bases.iter().copied().map(layer);
+        let layers = Layers::of_files(layer(self), below, without.description.key);
+        self.read_layers(layers, what, findings, read)
+    }
+
+    fn read<K: Described>(
+        &self,
+        what: &str,
+        findings: &mut Findings,
+        read: impl FnOnce(&mut Record<'_, K>, &mut Findings),
+    ) -> bool {
+        let layers = Layers::single(self.table.get_ref(), self.origin);
+        self.read_layers(layers, what, findings, read)
+    }
+
+    fn read_layers<'r, K: Described>(
+        &'r self,
+        layers: Layers<'r>,
+        what: &str,
+        findings: &mut Findings,
+        read: impl FnOnce(&mut Record<'r, K>, &mut Findings),
+    ) -> bool {
+        let mut record = Record {
+            what: what.to_owned(),
+            key: String::new(),
+            layers,
+            span: self.start,
+            gallons: Gallons::default(),
+            of: PhantomData,
+        };
+        if self.is_well_formed {
+            read(&mut record, findings);
+            record.finish(findings);
+        } else {
+            read(&mut record, &mut Findings::new());
+        }
+        self.is_well_formed
+    }
+}
+
+/// A text with its span without its quotes, so that a finding can point into it. With escapes or longer quotes the span
+/// stays that of the whole value.
+fn located(text: &str, span: Span) -> Located<String> {
+    let is_plain = span.len() == text.len() + 2;
+    let span = if is_plain {
+        span.part(1..1 + text.len())
     } else {
-        read(&mut record, &mut Findings::new());
+        span
+    };
+    Located {
+        value: text.to_owned(),
+        span,
     }
-    is_well_formed
 }
 
 /// Reports escapes that stand for invisible characters in the keys and strings of a table. A character that is typed
@@ -182,22 +260,48 @@ impl<'t, K> Record<'t, K> {
         &self.what
     }
 
-    /// The value of a field, with its span. If it is missing although it is required, that is reported.
-    fn take<V>(
-        &self,
-        field: &Field<K, V>,
-        findings: &mut Findings,
-    ) -> Option<(Span, &'t DeValue<'t>)> {
-        let value = self.value(field.description.key);
-        if value.is_none() && field.description.is_required {
-            self.need(field, findings);
-        }
-        value
+    /// The file of its own table.
+    #[must_use]
+    pub(crate) fn file(&self) -> FileId {
+        self.layers.file()
     }
 
-    fn value(&self, key: &str) -> Option<(Span, &'t DeValue<'t>)> {
-        let value = self.table.get(key)?;
-        Some((self.origin.span(value.span()), value.get_ref()))
+    /// The record without what it takes over from others.
+    #[must_use]
+    pub(crate) fn own(&self) -> Record<'t, K> {
+        self.with_layers(self.layers.own())
+    }
+
+    /// Whether a value replaces one of a field that excludes it, because it is in a layer above that of the other one.
+    #[must_use]
+    pub(crate) fn replaces(&self, value: Span, other: Span) -> bool {
+        self.layers.is_above(value, other)
+    }
+
+    /// What the record takes over from others, without what its own table has. `None` if it takes over nothing.
+    #[must_use]
+    pub(crate) fn below(&self) -> Option<Record<'t, K>> {
+        Some(self.with_layers(self.layers.below()?))
+    }
+
+    /// The value of a field. If it is missing although it is required, that is reported.
+    fn take<V>(&self, field: &Field<K, V>, findings: &mut Findings) -> Option<Found<'t>> {
+        let found = self.layers.find(field.description.key);
+        if found.is_none() && field.description.is_required {
+            self.need(field, findings);
+        }
+        found
+    }
+
+    fn with_layers(&self, layers: Layers<'t>) -> Record<'t, K> {
+        Record {
+            what: self.what.clone(),
+            key: self.key.clone(),
+            layers,
+            span: self.span,
+            gallons: self.gallons,
+            of: PhantomData,
+        }
     }
 
     /// A finding about a value of the wrong type.
@@ -225,15 +329,14 @@ impl<'t, K> Record<'t, K> {
     where
         K: Described,
     {
-        for (key, _) in in_file_order(self.table) {
-            let name: &str = key.get_ref();
+        for (name, span) in self.layers.own_keys() {
             if K::TABLE.field(name).is_none() {
                 let message = format!("{} has no field `{name}`", self.what);
                 let known = K::TABLE.fields.iter().map(|field| field.key);
                 let near = nearest(name, known);
                 findings.push(
                     Finding::new(&rules::UNKNOWN_FIELD, message)
-                        .primary(self.origin.span(key.span()), "unknown field")
+                        .primary(span, "unknown field")
                         .suggest(near, known_fields(K::TABLE))
                         .corrected(name, near),
                 );
@@ -247,17 +350,6 @@ fn known_fields(table: &Table) -> String {
     let fields = table.fields.iter();
     let known: Vec<String> = fields.map(|field| format!("`{}`", field.key)).collect();
     format!("its fields are {}", known.join(", "))
-}
-
-type Entry<'t> = (
-    &'t toml::Spanned<std::borrow::Cow<'t, str>>,
-    &'t toml::Spanned<DeValue<'t>>,
-);
-
-fn in_file_order<'t>(table: &'t DeTable<'t>) -> Vec<Entry<'t>> {
-    let mut entries: Vec<Entry<'t>> = table.iter().collect();
-    entries.sort_by_key(|(key, _)| key.span().start);
-    entries
 }
 
 /// The longest id that is the name of a file, in bytes. The names of its sheets are longer: `ID-bench-checklist.html`. Some

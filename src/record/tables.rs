@@ -1,7 +1,9 @@
 //! Reads fields of a record that are tables.
 
 use super::described::{ById, Described, Field, Lists, MAX_RECORDS, One, OneText, Pairs};
-use super::{Id, Keys, Record, Records, check_id, in_file_order};
+use super::layers::Found;
+use super::origin::in_file_order;
+use super::{Id, Keys, Record, Records, check_id};
 use crate::finding::{Finding, Findings, Located};
 use crate::tree::OVER_LIMIT;
 use std::marker::PhantomData;
@@ -16,18 +18,17 @@ impl<'t, K> Record<'t, K> {
         read: impl FnOnce(&Record<'_, T>, &mut Findings),
     ) {
         let key = field.description.key;
-        let Some((span, value)) = self.take(field, findings) else {
+        let Some(Found { span, value, .. }) = self.take(field, findings) else {
             return;
         };
-        let DeValue::Table(table) = value else {
+        let Some(layers) = self.layers.table(key) else {
             findings.push(self.mistyped(key, span, "a table", value));
             return;
         };
         let record = Record {
             what: format!("`{key}` of {}", self.what),
             key: key.to_owned(),
-            table,
-            origin: self.origin,
+            layers,
             span,
             gallons: self.gallons,
             of: PhantomData,
@@ -39,13 +40,23 @@ impl<'t, K> Record<'t, K> {
     /// The keys of the records that [`Record::records`] will read from a table, in the same order.
     #[must_use]
     pub(crate) fn keys<T>(&self, field: &Field<K, ById<T>>) -> Keys<'t, T> {
-        let Some((_, DeValue::Table(table))) = self.value(field.description.key) else {
-            return Keys::from_iter([]);
+        let entries = self.layers.entries(field.description.key).into_iter();
+        let tables = entries.filter(|entry| entry.layers().is_some());
+        tables.map(|entry| entry.id).take(MAX_RECORDS).collect()
+    }
+
+    /// The keys of the records that the record does not take over from those that it is like.
+    pub(crate) fn keys_without<T>(
+        &self,
+        field: &Field<K, ById<T>>,
+    ) -> impl Iterator<Item = &'t str> {
+        let entries = if self.layers.is_single() {
+            Vec::new()
+        } else {
+            self.layers.entries(field.description.key)
         };
-        let entries = in_file_order(table).into_iter();
-        let tables = entries.filter(|(_, value)| matches!(value.get_ref(), DeValue::Table(_)));
-        let keys = tables.map(|(key, _)| &**key.get_ref());
-        keys.take(MAX_RECORDS).collect()
+        let without = entries.into_iter().filter(|entry| entry.found.is_empty());
+        without.map(|entry| entry.id)
     }
 
     /// Reads a table of records, in the order of the file. `read` reads each record.
@@ -57,40 +68,40 @@ impl<'t, K> Record<'t, K> {
     ) -> Records<T> {
         let key = field.description.key;
         let mut records = Records::default();
-        let Some((span, value)) = self.take(field, findings) else {
+        let Some(Found { span, value, .. }) = self.take(field, findings) else {
             return records;
         };
-        let DeValue::Table(table) = value else {
+        if !matches!(value, DeValue::Table(_)) {
             let expected = format!("tables such as `[{key}.some-id]`");
             findings.push(self.mistyped(key, span, &expected, value));
             return records;
-        };
-        for (id, value) in in_file_order(table) {
-            let key_span = self.origin.span(id.span());
+        }
+        for entry in self.layers.entries(key) {
+            let Some(own) = entry.found.first() else {
+                continue;
+            };
             if records.len() == MAX_RECORDS {
                 let message = format!("there are more than {MAX_RECORDS} `{key}` tables");
-                let finding =
-                    Finding::new(&OVER_LIMIT, message).primary(key_span, "not read from here on");
+                let finding = Finding::new(&OVER_LIMIT, message)
+                    .primary(entry.id_span, "not read from here on");
                 findings.push(finding.help("leave out those that no procedure names"));
                 break;
             }
-            let name = id.get_ref().to_string();
-            check_id(&name, key_span, findings);
-            let DeValue::Table(fields) = value.get_ref() else {
-                let expected = format!("a table `[{key}.{name}]`");
-                findings.push(self.mistyped(&name, key_span, &expected, value.get_ref()));
+            check_id(entry.id, entry.id_span, findings);
+            let Some(layers) = entry.layers() else {
+                let expected = format!("a table `[{key}.{}]`", entry.id);
+                findings.push(self.mistyped(entry.id, entry.id_span, &expected, own.value));
                 continue;
             };
             let record = Record {
-                what: format!("{key} `{name}`"),
-                key: name.clone(),
-                table: fields,
-                origin: self.origin,
-                span: key_span,
+                what: format!("{key} `{}`", entry.id),
+                key: entry.id.to_owned(),
+                layers,
+                span: entry.id_span,
                 gallons: self.gallons,
                 of: PhantomData,
             };
-            records.add(name, |id| read(id, &record, findings));
+            records.add(entry.id.to_owned(), |id| read(id, &record, findings));
             record.finish(findings);
         }
         records
@@ -103,7 +114,12 @@ impl<'t, K> Record<'t, K> {
         findings: &mut Findings,
     ) -> Vec<(Located<String>, Located<String>)> {
         let key = field.description.key;
-        let Some((span, value)) = self.take(field, findings) else {
+        let Some(Found {
+            span,
+            value,
+            origin,
+        }) = self.take(field, findings)
+        else {
             return Vec::new();
         };
         let DeValue::Table(table) = value else {
@@ -114,9 +130,9 @@ impl<'t, K> Record<'t, K> {
         for (name, value) in in_file_order(table) {
             let name = Located {
                 value: name.get_ref().to_string(),
-                span: self.origin.span(name.span()),
+                span: origin.span(name.span()),
             };
-            let span = self.origin.span(value.span());
+            let span = origin.span(value.span());
             if let Some(text) = self.as_text(&name.value, span, value.get_ref(), findings) {
                 pairs.push((name, text));
             }
@@ -131,7 +147,12 @@ impl<'t, K> Record<'t, K> {
         findings: &mut Findings,
     ) -> Vec<(Located<String>, Vec<Located<String>>)> {
         let key = field.description.key;
-        let Some((span, value)) = self.take(field, findings) else {
+        let Some(Found {
+            span,
+            value,
+            origin,
+        }) = self.take(field, findings)
+        else {
             return Vec::new();
         };
         let DeValue::Table(table) = value else {
@@ -142,15 +163,15 @@ impl<'t, K> Record<'t, K> {
         for (name, value) in in_file_order(table) {
             let name = Located {
                 value: name.get_ref().to_string(),
-                span: self.origin.span(name.span()),
+                span: origin.span(name.span()),
             };
             let DeValue::Array(items) = value.get_ref() else {
-                let span = self.origin.span(value.span());
+                let span = origin.span(value.span());
                 findings.push(self.mistyped(&name.value, span, "a list of texts", value.get_ref()));
                 continue;
             };
             let texts = items.iter().filter_map(|item| {
-                let span = self.origin.span(item.span());
+                let span = origin.span(item.span());
                 self.as_text(&name.value, span, item.get_ref(), findings)
             });
             let texts = texts.collect();

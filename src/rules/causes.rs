@@ -7,6 +7,7 @@ use super::{
     speed_without_engine_state, tip_speed_not_compared, unlike_other_machines, work_not_in_record,
 };
 use crate::finding::{Cause, Family, FileId, Finding, Findings, Level, Mark, Rule, Span};
+use crate::shop::Shop;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Sorts findings, and keeps one of each cause.
@@ -18,6 +19,42 @@ pub(super) fn keep_one(findings: &mut Findings) {
     drop_consequences(findings);
     findings.sort();
     merge_jobs(findings);
+}
+
+/// As [`super::drop_taken_over`] says.
+pub(super) fn drop_taken_over(shop: &Shop, findings: &mut Findings) {
+    let mut said: BTreeSet<(&'static str, Span, String)> = BTreeSet::new();
+    let key = |finding: &Finding, message: String| {
+        let span = finding.primary.as_ref()?.span;
+        Some((finding.rule.name, span, message))
+    };
+    for finding in findings.iter() {
+        said.extend(key(finding, finding.message.clone()));
+    }
+    let is_said = |finding: &Finding| {
+        let file = finding.primary.as_ref()?.span.file;
+        let mut variants = shop
+            .machines
+            .values()
+            .filter(|machine| machine.files.contains(&file) && machine.file != file);
+        variants.find_map(|variant| {
+            let name = format!("`{}`", variant.id);
+            let below = shop.machines.values();
+            let mut below = below
+                .filter(|below| variant.files.contains(&below.file) && below.file != variant.file);
+            below.find(|below| {
+                let message = finding.message.replace(&name, &format!("`{}`", below.id));
+                message != finding.message
+                    && key(finding, message).is_some_and(|key| said.contains(&key))
+            })
+        })
+    };
+    let kept: Vec<Finding> = findings
+        .iter()
+        .filter(|finding| !finding.jobs.is_empty() || is_said(finding).is_none())
+        .cloned()
+        .collect();
+    *findings = kept.into_iter().collect();
 }
 
 /// The rules that report a field that is missing from a record, without comparing machines.

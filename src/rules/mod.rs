@@ -126,12 +126,15 @@ rules! {
     repeated_without_effect,
     run_without_all_clear,
     run_without_measuring,
+    serial_numbers_not_covered,
+    serial_numbers_overlap,
     single_use_refitted,
     speed_not_measured_in_run,
     speed_without_engine_state,
     stage_out_of_order,
     stages_not_increasing,
     started_with_output_on,
+    superseded_part_number,
     tachometer_misreads,
     text_names_other_part,
     tip_speed_above_limit,
@@ -265,6 +268,16 @@ pub(crate) fn add_edits(
 /// Sets findings to the levels that the shop asks for, as [`levels::set_levels`] says.
 pub(crate) fn set_levels(shop: &Shop, findings: &mut Findings) {
     levels::set_levels(shop, &all(), findings);
+}
+
+/// Drops what is found on a variant in the file of the machine that it is like, if the same is found on that machine. It
+/// differs only in the machine's name.
+pub(crate) fn drop_taken_over(shop: &Shop, findings: &mut Findings) {
+    let mut variants = shop.machines.values();
+    if variants.all(|machine| machine.files.len() == 1) {
+        return;
+    }
+    causes::drop_taken_over(shop, findings);
 }
 
 /// Sorts findings and keeps one of each cause. Comes last, after [`set_levels`].

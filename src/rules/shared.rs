@@ -1,6 +1,6 @@
 //! Queries on a machine, a part or an action that several rules share.
 
-use crate::finding::Located;
+use crate::finding::{FileId, Located};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::rehearsal::{Changed, EnergyState, Moment, PartPlace, PartState, Scene};
@@ -9,11 +9,31 @@ use crate::trade::{
     self, Condition, Material, PlausibleTorque, PlugSeat, StrengthClass, Tapped, Thread,
 };
 use crate::verbs::{endangers, is_done_by_hand};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Every part of every machine whose file could be read completely.
 pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
     let machines = shop.machines.values().filter(|machine| machine.is_complete);
     machines.flat_map(|machine| machine.parts.values().map(move |part| (machine, part)))
+}
+
+/// The machines that are variants of one machine and have the same options, with that machine itself, in groups of which
+/// some member is limited to some serial numbers.
+pub(super) fn variants(shop: &Shop) -> Vec<Vec<&Machine>> {
+    let mut groups: BTreeMap<(FileId, BTreeSet<&str>), Vec<&Machine>> = BTreeMap::new();
+    for machine in shop.machines.values().filter(|machine| machine.is_complete) {
+        let Some(first) = machine.files.last() else {
+            continue;
+        };
+        let options = machine.fitted.iter().map(String::as_str).collect();
+        groups.entry((*first, options)).or_default().push(machine);
+    }
+    let groups = groups.into_values();
+    let is_limited = |group: &Vec<&Machine>| {
+        let mut group = group.iter();
+        group.any(|machine| machine.serials.is_limited())
+    };
+    groups.filter(is_limited).collect()
 }
 
 /// What the plausible torques of a fastener depend on. Many parts of a shop have the same.

@@ -9,6 +9,7 @@ use crate::prose::{ThingKind, Verb};
 use crate::quantity::{Kind, Unit};
 use crate::record::{Description, Form, ID_PATTERN, MAX_COUNT, MAX_RECORDS, Table, Value};
 use crate::shop::capitalised;
+use crate::shop::fields::machine;
 use serde_json::json;
 
 /// The JSON Schema of a kind of file.
@@ -21,7 +22,50 @@ pub(super) fn schema(kind: FileKind) -> Object {
         )
         .with("title", format!("Benchleaf: {}", kind.files()));
     head.with("description", sentence(kind.table().about))
-        .and(table_schema(kind.table()))
+        .and(file_schema(kind))
+}
+
+/// The schema of a whole file. What a machine takes over from another one need not be in its file.
+fn file_schema(kind: FileKind) -> Object {
+    if kind != FileKind::Machine {
+        return table_schema(kind.table());
+    }
+    let like = machine::LIKE.description.key;
+    let like = Object::default().with("required", vec![like]);
+    let mut properties = Object::default();
+    for field in kind.table().fields {
+        if let Some(required) = required_within(field) {
+            properties = properties.with(field.key, required);
+        }
+    }
+    let alone = Object::default().with("properties", properties);
+    let object = loose_table_schema(kind.table());
+    object
+        .and(required(kind.table()))
+        .with("if", Object::default().with("not", like))
+        .with("then", alone)
+}
+
+/// What is required of the tables in a field. `None` if the field has none.
+fn required_within(field: &Description) -> Option<Object> {
+    match field.value {
+        Value::Table(table) => Some(required(table)),
+        Value::Tables(table) => {
+            Some(Object::default().with("additionalProperties", required(table)))
+        }
+        _ => None,
+    }
+}
+
+/// The fields that a table needs.
+fn required(table: &Table) -> Object {
+    let required = table.fields.iter().filter(|field| field.is_required);
+    let required: Vec<&str> = required.map(|field| field.key).collect();
+    if required.is_empty() {
+        Object::default()
+    } else {
+        Object::default().with("required", required)
+    }
 }
 
 /// A doc comment as one line.
@@ -29,18 +73,22 @@ fn sentence(about: &str) -> String {
     about.trim().to_owned()
 }
 
+/// The schema of a table with all that it needs.
 fn table_schema(table: &Table) -> Object {
-    let mut properties = Object::default();
-    for field in table.fields {
-        properties = properties.with(field.key, field_schema(field));
-    }
-    let required = table.fields.iter().filter(|field| field.is_required);
-    let required: Vec<&str> = required.map(|field| field.key).collect();
-    let mut object = closed(properties);
-    if !required.is_empty() {
-        object = object.with("required", required);
-    }
-    object
+    closed(properties(table, table_schema)).and(required(table))
+}
+
+/// The schema of a table that need not have what is required in its fields, because it takes over the rest.
+fn loose_table_schema(table: &Table) -> Object {
+    closed(properties(table, loose_table_schema))
+}
+
+/// The schemas of a table's fields. `inner` is that of a table in a field.
+fn properties(table: &Table, inner: fn(&Table) -> Object) -> Object {
+    let fields = table.fields.iter();
+    fields.fold(Object::default(), |properties, field| {
+        properties.with(field.key, field_schema(field, inner))
+    })
 }
 
 /// A table with these keys and no others.
@@ -51,7 +99,7 @@ fn closed(properties: Object) -> Object {
         .with("additionalProperties", false)
 }
 
-fn field_schema(field: &Description) -> Object {
+fn field_schema(field: &Description, inner: fn(&Table) -> Object) -> Object {
     let about = sentence(field.about);
     let described = match what(field) {
         Some(what) => format!("{about} {what}"),
@@ -59,7 +107,7 @@ fn field_schema(field: &Description) -> Object {
     };
     let object = Object::default()
         .with("description", described)
-        .and(value(field.value));
+        .and(value(field.value, inner));
     let examples = examples(field);
     if examples.is_empty() {
         object
@@ -93,7 +141,7 @@ fn what(field: &Description) -> Option<String> {
     Some(capitalised(&what))
 }
 
-fn value(value: Value) -> Object {
+fn value(value: Value, inner: fn(&Table) -> Object) -> Object {
     match value {
         Value::Text(form) => text(form),
         Value::Texts { form, may_be_empty } => texts(form, may_be_empty),
@@ -111,12 +159,12 @@ fn value(value: Value) -> Object {
             .with("type", "string")
             .with("format", "date")
             .with("pattern", "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"),
-        Value::Table(table) => table_schema(table),
+        Value::Table(table) => inner(table),
         Value::Tables(table) => {
             let record = Object::default()
                 .with("title", table.name)
                 .with("description", sentence(table.about))
-                .and(table_schema(table));
+                .and(inner(table));
             Object::default()
                 .with("type", "object")
                 .with(

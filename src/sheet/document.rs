@@ -3,6 +3,7 @@
 
 use super::kit::Kit;
 use super::section::{SectionItem, StepSection};
+use super::serials;
 use super::view::{Given, View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
@@ -123,6 +124,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     fn shop_sheet(&self) -> Vec<Block> {
         // What is written and signed is on the checklist.
         let mut blocks = vec![self.context.notices()];
+        blocks.extend(self.other_serials());
         blocks.extend(self.before_steps().map(screen_block));
         blocks.extend(self.steps(View::Reading));
         blocks.extend(self.left_undone.clone().map(screen_block));
@@ -132,13 +134,18 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     }
 
     fn bench_checklist(&self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = self.protection.iter().cloned().collect();
+        let mut blocks: Vec<Block> = self.other_serials().into_iter().collect();
+        blocks.extend(self.protection.clone());
         blocks.extend(self.steps(View::Checklist));
         blocks.extend(self.left_undone.clone());
         blocks.push(self.sign_off.clone());
         blocks.push(self.context.wrong_here());
         blocks.push(self.context.notices());
         blocks
+    }
+
+    fn other_serials(&self) -> Option<Block> {
+        serials::line(self.context, self.job.machine, self.job.procedure)
     }
 
     fn before_steps(&self) -> impl Iterator<Item = Block> {

@@ -50,6 +50,7 @@ pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> 
             vec![("machines", machines.join(", "))]
         },
         entries: &["job-number", "date"],
+        serials: Vec::new(),
     };
     Some(context.sheet(kit_page(jobs), SheetKind::KitList, head_text, kit.blocks()))
 }

@@ -3,6 +3,7 @@
 use super::details::fastener;
 use super::mix::{capacity_of, mix_text};
 use super::safety::by_severity;
+use super::serials;
 use super::setting::setting_text;
 use super::summary::Summary;
 use crate::finding::Located;
@@ -49,7 +50,13 @@ pub(crate) fn machine_facts(
 ) -> Vec<(&'static str, String)> {
     let engine = machine.engine.as_ref();
     let generator = machine.generator.as_ref();
+    let like = machine.like.as_ref();
+    let like = like.and_then(|like| context.shop.machines.get(&like.value));
+    let [serial_numbers, fitted] = serials::facts(context, machine);
     let facts = [
+        serial_numbers,
+        fitted,
+        ("variant-of", like.map(|like| like.name.value.clone())),
         ("engine", engine.and_then(|engine| engine.kind.clone())),
         (
             "generator",
@@ -113,11 +120,13 @@ impl MachineWriter<'_, '_> {
             revised: None,
             facts,
             entries: if is_chart { &["serial-number"] } else { &[] },
+            serials: Vec::new(),
         }
     }
 
     fn data(&self) -> Vec<Block> {
         let sections = [
+            self.differences(),
             self.torques(),
             self.readings(),
             self.fluids(),
@@ -299,14 +308,11 @@ impl MachineWriter<'_, '_> {
     fn parts(&self) -> Option<Block> {
         let parts = self.machine.parts.values();
         let rows = parts.filter(|part| part.number.is_some()).map(|part| {
-            let single = part
-                .single_use
-                .then(|| self.context.words().get("single-use").to_owned());
             vec![
                 Cell::part(part.name.clone(), &part.key),
                 Cell::text(part.number.clone().unwrap_or_default()),
                 Cell::text(part.count.to_string()),
-                Cell::text(single.or_else(|| part.note.clone()).unwrap_or_default()),
+                Cell::text(remarks(self.context, part)),
             ]
         });
         let columns = [("part", 6), ("number", 4), ("quantity", 2), ("remark", 6)];
@@ -393,6 +399,23 @@ impl MachineWriter<'_, '_> {
         let section = self.context.table_section(Topic::Due, &columns, rows);
         section.into_iter().collect()
     }
+}
+
+/// What the table of parts says beside a part: whether it is single-use, or its note; and the numbers that its number
+/// replaces.
+fn remarks(context: PageContext<'_>, part: &Part) -> String {
+    let words = context.words();
+    let single = part.single_use.then(|| words.get("single-use").to_owned());
+    let old: Vec<&str> = part
+        .supersedes
+        .iter()
+        .map(|old| old.value.as_str())
+        .collect();
+    let replaces = (!old.is_empty())
+        .then(|| words.format("replaces", &[("numbers", old.join(", ").as_str())]));
+    let remarks = [single.or_else(|| part.note.clone()), replaces];
+    let remarks: Vec<String> = remarks.into_iter().flatten().collect();
+    remarks.join("; ")
 }
 
 /// The tightening pattern of a part, drawn if it is crosswise around a circle. Only the first row

@@ -6,6 +6,7 @@
 //! views of it. This stage never decides how anything looks or where it is in the output.
 
 mod details;
+mod differences;
 mod document;
 mod fault;
 mod front;
@@ -18,6 +19,7 @@ mod mix;
 mod safety;
 mod search;
 mod section;
+mod serials;
 mod setting;
 mod sign;
 mod state;

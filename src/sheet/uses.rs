@@ -159,6 +159,7 @@ pub(crate) fn where_used(
         revised: None,
         facts: Vec::new(),
         entries: &[],
+        serials: Vec::new(),
     };
     let page = PageId::WhereUsed;
     Some(context.sheet(page, SheetKind::WhereUsed, head_text, blocks))

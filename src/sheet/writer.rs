@@ -1,6 +1,7 @@
 //! The context for composing the content of one job.
 
 use super::kit::Kit;
+use super::serials;
 use crate::job::{Job, ReferenceTarget};
 use crate::page::text::minutes;
 use crate::page::{HeadText, JobId, LinkTarget, OutputContext, PageContext, TextRun};
@@ -86,7 +87,10 @@ impl<'w, 'a> Writer<'w, 'a> {
             .and_then(|engine| engine.kind.clone());
         let time = self.job.minutes.map(minutes);
         let time = time.map(|time| self.context.words().own(&time).into_owned());
+        let [serial_numbers, fitted] = serials::facts(self.context, machine);
         let facts = [
+            serial_numbers,
+            fitted,
             ("engine", engine),
             ("time-allowed", time),
             (
@@ -107,6 +111,7 @@ impl<'w, 'a> Writer<'w, 'a> {
                 .filter_map(|(key, text)| Some((key, text?)))
                 .collect(),
             entries: &["job-number", "serial-number", "date", "mechanic"],
+            serials: serials::spans(self.context.shop, machine),
         }
     }
 

@@ -3,8 +3,8 @@
 use super::part::{NamedBy, Part};
 use super::{
     CautionId, ConditionId, ControlId, EnergyId, FluidId, Instruction, LostBy, MachineAction,
-    MachineId, PartId, PerRecord, ReadingId, Records, RoleId, Sourced, SupplyId, ThingId, ToolId,
-    ValveId,
+    MachineId, PartId, PerRecord, ReadingId, Records, RoleId, SerialRange, Sourced, SupplyId,
+    ThingId, ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
 use crate::prose::Verb;
@@ -17,6 +17,12 @@ pub(crate) struct Machine {
     /// Its key: the stem of its file's name.
     pub(crate) id: String,
     pub(crate) name: Located<String>,
+    /// The key of the machine that it is a variant of.
+    pub(crate) like: Option<Located<String>>,
+    /// The serial numbers that its file is for.
+    pub(crate) serials: SerialRange,
+    /// The options that machines of this kind have.
+    pub(crate) fitted: Vec<String>,
     pub(crate) engine: Option<Engine>,
     /// The generator that the engine drives.
     pub(crate) generator: Option<Generator>,
@@ -40,12 +46,22 @@ pub(crate) struct Machine {
     pub(crate) endings: Endings,
     pub(crate) run: EngineRun,
     pub(crate) file: FileId,
+    /// Its own file, and those of the machines that it is like.
+    pub(crate) files: Vec<FileId>,
     /// Whether its file could be read in full. If not, no name is reported as unknown on this machine,
     /// because its record may be in the unread part.
     pub(crate) is_complete: bool,
 }
 
 impl Machine {
+    /// Where its serial numbers are written, or its name.
+    #[must_use]
+    pub(crate) fn serials_span(&self) -> Span {
+        let SerialRange { from, to } = &self.serials;
+        let end = from.as_ref().or(to.as_ref());
+        end.map_or(self.name.span, |end| end.span)
+    }
+
     /// Whether `run:engine` and `stop:engine` can act on it.
     #[must_use]
     pub(crate) fn has_engine(&self) -> bool {

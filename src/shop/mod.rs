@@ -13,6 +13,7 @@ mod part;
 mod price;
 mod read;
 mod rules;
+mod serial;
 mod thing;
 
 use crate::finding::{Level, Located, Span};
@@ -32,6 +33,7 @@ pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
 pub(crate) use read::{read, read_machine_again};
 pub(crate) use rules::RULES;
+pub(crate) use serial::{SerialNumber, SerialRange};
 pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
 
 // Cautions, machines, roles, supplies and tools have ids within the shop. The ids of the other records are

@@ -16,6 +16,8 @@ pub(crate) struct Part {
     pub(crate) name: String,
     /// Its part number.
     pub(crate) number: Option<String>,
+    /// Part numbers that `number` replaces.
+    pub(crate) supersedes: Vec<Located<String>>,
     /// The price of one piece.
     pub(crate) price: Option<Price>,
     /// The number of identical pieces.

@@ -144,6 +144,8 @@ pub(crate) fn part_numbers(site: &Site<'_, '_>) -> Option<SitePage> {
         for part in machine.parts.values() {
             if let Some(number) = &part.number {
                 parts.push((number.as_str(), machine, part));
+                let old = part.supersedes.iter();
+                parts.extend(old.map(|old| (old.value.as_str(), machine, part)));
             }
         }
     }
@@ -156,8 +158,16 @@ pub(crate) fn part_numbers(site: &Site<'_, '_>) -> Option<SitePage> {
             machine: machine.id.clone(),
             part: part.key.clone(),
         };
+        let new = part.number.as_deref().filter(|new| *new != number);
+        let numbers = match new {
+            Some(new) => {
+                let replaced = [("old", number), ("new", new)];
+                site.context().words().format("replaced-number", &replaced)
+            }
+            None => number.to_owned(),
+        };
         vec![
-            Cell::text(number),
+            Cell::text(numbers),
             Cell::Text {
                 runs: vec![TextRun::link(target, vec![TextRun::text(&part.name)])],
             },

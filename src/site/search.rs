@@ -208,7 +208,8 @@ impl IndexBuilder {
                 let described = Described::part(context, part);
                 let shown = described.shown.first().cloned().unwrap_or_default();
                 self.thing(SearchKind::Part, &part.key, described, vec![index]);
-                if let Some(number) = &part.number {
+                let old = part.supersedes.iter().map(|old| &old.value);
+                for number in part.number.iter().chain(old) {
                     let text = self.text(&shown);
                     // Readers also type a part number without its separators.
                     let joined = words_in(&fold(number)).collect();

@@ -35,6 +35,7 @@ mod supply_cases;
 #[path = "../support/mod.rs"]
 mod support;
 mod value_mutants;
+mod variants;
 mod way_back;
 
 use crate::page::{Edition, OutputContext, SheetKind, TextRun};

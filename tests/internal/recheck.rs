@@ -219,4 +219,22 @@ fn findings_after_random_changes_are_those_of_a_check_from_nothing() {
         changes,
         seed,
     );
+    compare(with_variants(), changes, seed);
+}
+
+/// The tree `hand-pump` with variants of its machine, and with its procedures for all of them.
+fn with_variants() -> Texts {
+    let mut texts: Texts = files(&tree("hand-pump")).into_iter().collect();
+    for text in texts.values_mut() {
+        let all = String::from_utf8_lossy(text).replace(
+            "machines = [\"hand-pump\"]",
+            "machines = [\"hand-pump\", \"long-pump\", \"wide-pump\"]",
+        );
+        *text = all.into_bytes();
+    }
+    for (id, like) in [("long-pump", "hand-pump"), ("wide-pump", "long-pump")] {
+        let text = format!("name = \"{id}\"\nlike = \"{like}\"\n[part.cover]\nclean = true\n");
+        texts.insert(format!("machines/{id}.toml"), text.into_bytes());
+    }
+    texts
 }

@@ -46,7 +46,7 @@ fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String, String> {
 }
 
 /// The scripts of a live checklist, in the order in which they are loaded.
-const LIVE: [&str; 22] = [
+const LIVE: [&str; 23] = [
     "live_base.js",
     "live_digest.js",
     "live_record.js",
@@ -69,6 +69,7 @@ const LIVE: [&str; 22] = [
     "live_files.js",
     "live_handover.js",
     "live_panel.js",
+    "live_serial.js",
 ];
 
 /// The script that starts the others.

@@ -108,6 +108,7 @@ pub(super) fn head(kind: SheetKind) -> SheetHead {
         .map(|(key, label)| HeadEntry {
             key: key.to_owned(),
             label: label.to_owned(),
+            serials: Vec::new(),
         })
         .to_vec(),
     }

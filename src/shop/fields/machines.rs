@@ -2,10 +2,10 @@
 
 use super::super::{
     Caution, Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
-    Generator, LostBy, Machine, MachineAction, Part, Reading, Role, RunCondition, Supply, Tool,
-    Valve, ValveState,
+    Generator, LostBy, Machine, MachineAction, Part, Reading, Role, RunCondition, SerialNumber,
+    Supply, Tool, Valve, ValveState,
 };
-use super::names::{Endangered, Lacked};
+use super::names::{Endangered, Lacked, TakenOver};
 use crate::quantity::Kind;
 use crate::record::{
     ById, Count, Described, Field, Many, Markdown, Name, Number, One, OneOf, Quantity, Table, Text,
@@ -17,6 +17,18 @@ table! {
     machine: Machine {
         /// Its name on sheets.
         NAME: Text = field("name").required().like(&["Tarn Rush hand pump"]);
+        /// The machine that it is a variant of. It takes over whatever that machine's file has, unless this file has it: a
+        /// field of a table, a list, or a table of its own.
+        LIKE: Name<Machine> = field("like").like(&["tarn-rush"]);
+        /// The ids of what it does not take over from the machine that it is like. A table of the same id in this file then
+        /// stands alone.
+        LACKS: Many<Name<TakenOver>> = field("lacks").like(&["choke-rod", "oil-level"]);
+        /// The first serial number that the file is for. By its last digits, if what comes before them is the same.
+        FROM: Text = field("from").matching(SerialNumber::PATTERN).like(&["TR-2400"]);
+        /// The last serial number that the file is for.
+        TO: Text = field("to").matching(SerialNumber::PATTERN).like(&["TR-2399"]);
+        /// The options that machines of this kind have.
+        FITTED: Many<Text> = field("fitted").like(&["electric start"]);
         /// The source of every value that has no `basis` of its own.
         BASIS: Text = field("basis").like(&["measured on our own pump, March 2026"]);
         /// A note on the machine.

@@ -18,6 +18,6 @@ pub(crate) use files::{
 pub(crate) use machines::{
     condition, control, energy, engine, fluid, generator, machine, reading, run, valve,
 };
-pub(crate) use names::Things;
+pub(crate) use names::{Endangered, TakenOver, Things};
 pub(crate) use parts::part;
 pub(crate) use stock::{caution, supply, term, tool};

@@ -41,6 +41,7 @@ things! {
     Role: Role;
     RunCondition: Condition;
     Supply: Supply;
+    TakenOver: Part, Energy, Fluid, Valve, Control, Reading, Condition;
     Tool: Tool;
     Valve: Valve;
 }
@@ -51,6 +52,9 @@ pub(crate) struct Endangered;
 /// What an engine can be run without: parts that are off, fluids that are empty, valves that are shut, energies that are
 /// isolated.
 pub(crate) struct Lacked;
+
+/// What a machine can take over from the one that it is like.
+pub(crate) struct TakenOver;
 
 impl Named for Machine {
     const FORM: Form = Form::Id(|| vec!["machine"]);

@@ -14,6 +14,8 @@ table! {
         NAME: Text = field("name").required().like(&["carburettor"]);
         /// Its part number.
         NUMBER: Text = field("number").like(&["TR-1204"]);
+        /// Part numbers that its number replaces. They are found by the search as well.
+        SUPERSEDES: Many<Text> = field("supersedes").like(&["TR-1203"]);
         /// How many there are. By default 1.
         COUNT: Count = field("count").like(&["2"]);
         /// The price of one: a number with up to two decimals.

@@ -1,6 +1,6 @@
 //! Reads a machine's conditions.
 
-use super::super::fields::condition;
+use super::super::fields::{TakenOver, Things, condition};
 use super::super::{
     ConditionId, LostBy, Machine, MachineAction, Records, RunCondition, ThingId, rules,
 };
@@ -31,6 +31,7 @@ pub(super) fn read_condition(
         );
     }
     let events = events.unwrap_or_default();
+    report_no_end_left(condition, &events, keys, findings);
     let is_only = events.len() == 1;
     for text in events {
         if text.value == LostBy::NOTHING && is_only {
@@ -70,6 +71,32 @@ pub(super) fn read_condition(
             .fluids
             .all_named(condition, condition::DRAINED, &of, findings),
         name: owned(condition.text(condition::NAME, findings)),
+    }
+}
+
+/// Reports a condition of which the machine lacks all that ends it.
+fn report_no_end_left(
+    condition: &Record<'_, RunCondition>,
+    events: &[Located<String>],
+    keys: &MachineKeys<'_>,
+    findings: &mut Findings,
+) {
+    let things = events.iter().map(|text| {
+        let (_, thing) = text.value.split_once(':').unwrap_or_default();
+        text.with(thing.to_owned())
+    });
+    let things: Vec<Located<String>> = things.collect();
+    if let Some(lack) = keys.lack_of_all(&things, TakenOver::KINDS) {
+        let message = format!(
+            "nothing ends {} on this machine, which lacks what ends it",
+            condition.what()
+        );
+        findings.push(
+            Finding::new(&rules::END_NOT_NAMED, message)
+                .primary(lack.span, "")
+                .secondary(condition.span(), "the condition")
+                .help("write what ends it here in a table of this file, or put the condition in `lacks` as well"),
+        );
     }
 }
 

@@ -1,7 +1,8 @@
 //! Reads fields of records into typed values. Text that can't be parsed is a finding.
 
-use super::super::{Instruction, Price, rules};
-use crate::finding::{Finding, Findings, Located, Span, nearest};
+use super::super::fields::machine;
+use super::super::{Instruction, Machine, Price, Sourced, rules};
+use crate::finding::{FileId, Finding, Findings, Located, Span, nearest};
 use crate::prose::{self, Inline};
 use crate::quantity::Spec;
 use crate::record::{
@@ -10,6 +11,41 @@ use crate::record::{
 };
 use crate::trade::{self, Day};
 use crate::tree::Source;
+
+/// The source of the values of each file of a machine that have no source of their own.
+#[derive(Debug, Default)]
+pub(super) struct Bases(Vec<(FileId, String)>);
+
+impl Bases {
+    /// Those of the files of a machine, from its own down.
+    pub(super) fn of_files(top: &Record<'_, Machine>, files: &[FileId]) -> Bases {
+        let mut unreported = Findings::new();
+        let bases = files.iter().filter_map(|file| {
+            let basis = top.text_in(*file, machine::BASIS, &mut unreported)?;
+            Some((*file, basis.value))
+        });
+        Bases(bases.collect())
+    }
+
+    /// A value of a record, with its source: the one that the record, or else the file, gives where the value is. A value
+    /// that a variant changes does not have the source of the value that it replaces.
+    pub(super) fn source<K>(
+        &self,
+        record: &Record<'_, K>,
+        basis: &Field<K, Text>,
+        spec: Located<Spec>,
+    ) -> Sourced {
+        let file = spec.span.file;
+        let own = record.text_in(file, basis, &mut Findings::new());
+        let mut of_files = self.0.iter();
+        let of_file = of_files.find(|(of, _)| *of == file);
+        let of_file = of_file.map(|(_, basis)| basis.clone());
+        Sourced {
+            spec,
+            basis: own.map(|own| own.value).or(of_file),
+        }
+    }
+}
 
 /// The text, or an empty one if the field is missing.
 pub(super) fn owned(text: Option<Located<String>>) -> String {

@@ -2,10 +2,10 @@
 
 use super::super::fields::{control, fluid, valve};
 use super::super::{
-    Control, ControlId, EngineNeed, Fluid, FluidId, FluidState, Sourced, Valve, ValveId,
-    ValveState, rules, slug,
+    Control, ControlId, EngineNeed, Fluid, FluidId, FluidState, Valve, ValveId, ValveState, rules,
+    slug,
 };
-use super::fields::{choice, owned, spec};
+use super::fields::{Bases, choice, owned, spec};
 use super::keys::MachineKeys;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::record::Record;
@@ -98,12 +98,11 @@ pub(super) fn read_fluid(
     id: FluidId,
     fluid: &Record<'_, Fluid>,
     keys: &MachineKeys<'_>,
-    basis: Option<&str>,
+    bases: &Bases,
     findings: &mut Findings,
 ) -> Fluid {
     let of = fluid.what().to_owned();
-    let own_basis = fluid.text(fluid::BASIS, findings).map(|basis| basis.value);
-    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    fluid.text(fluid::BASIS, findings);
     let name = fluid.text(fluid::NAME, findings).map(|name| name.value);
     let capacity = spec(fluid, fluid::CAPACITY, findings);
     let (shop, conditions) = (keys.shop, &keys.conditions);
@@ -111,7 +110,7 @@ pub(super) fn read_fluid(
         id,
         key: fluid.key().to_owned(),
         name: name.unwrap_or_else(|| fluid.key().replace('-', " ")),
-        capacity: capacity.map(|spec| Sourced { spec, basis }),
+        capacity: capacity.map(|spec| bases.source(fluid, fluid::BASIS, spec)),
         initial: choice(fluid, fluid::FOUND, findings)
             .map_or(FluidState::Full, |found| found.value),
         leak_check: choice(fluid, fluid::LEAK_CHECK, findings)

@@ -5,7 +5,7 @@ use super::super::{
     Caution, Control, Energy, Fluid, Machine, MachineAction, Part, Reading, Role, RunCondition,
     Shop, Supply, ThingId, Tool, Valve, rules,
 };
-use crate::finding::{Finding, Findings, Located, nearest};
+use crate::finding::{FileId, Finding, Findings, Located, nearest};
 use crate::prose::{ThingKind, Verb};
 use crate::record::{ById, Field, Id, Keys, Many, Name, Named, Record, Records};
 
@@ -13,6 +13,10 @@ use crate::record::{ById, Field, Id, Keys, Many, Name, Named, Record, Records};
 pub(super) struct Known<'k, T> {
     kind: ThingKind,
     keys: Keys<'k, T>,
+    /// The keys of records that the machine does not take over from the one that it is like.
+    without: Vec<&'k str>,
+    /// The machine's own file.
+    own: Option<FileId>,
     /// Whether the records' file could be read in full. If not, a name that is not found is not reported,
     /// because its record may be in the unread part.
     is_complete: bool,
@@ -23,6 +27,8 @@ impl<'k, T> Known<'k, T> {
         Known {
             kind,
             keys: records.keys().collect(),
+            without: Vec::new(),
+            own: None,
             is_complete: !shop.incomplete_kinds.contains(&kind),
         }
     }
@@ -35,6 +41,8 @@ impl<'k, T> Known<'k, T> {
         Known {
             kind,
             keys: top.keys(table),
+            without: top.keys_without(table).collect(),
+            own: Some(top.file()),
             // If a machine's file can't be read in full, its other findings are dropped anyway.
             is_complete: true,
         }
@@ -44,21 +52,32 @@ impl<'k, T> Known<'k, T> {
         self.keys.find(key)
     }
 
+    /// Whether a name was taken over from another machine, and means a record that was not.
+    fn is_left_behind(&self, name: &Located<String>) -> bool {
+        self.own != Some(name.span.file) && self.without.contains(&name.value.as_str())
+    }
+
     fn report_unknown(&self, name: &Located<String>, of: &str, findings: &mut Findings) {
-        if self.is_complete {
-            let kind = self.kind.word();
-            let message = format!("{of} names an unknown {kind} `{}`", name.value);
-            let near = nearest(&name.value, self.keys.iter());
-            findings.push(
-                Finding::new(&rules::UNKNOWN_NAME, message)
-                    .primary(name.span, "")
-                    .suggest(
-                        near,
-                        format!("use the id of an existing {kind}, or add its record"),
-                    )
-                    .corrected(&name.value, near),
-            );
+        if !self.is_complete || self.is_left_behind(name) {
+            return;
         }
+        let kind = self.kind.word();
+        let message = format!("{of} names an unknown {kind} `{}`", name.value);
+        let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(name.span, "");
+        if self.without.contains(&name.value.as_str()) {
+            let help = format!("this machine's `lacks` has `{}`", name.value);
+            findings.push(finding.help(help));
+            return;
+        }
+        let near = nearest(&name.value, self.keys.iter());
+        findings.push(
+            finding
+                .suggest(
+                    near,
+                    format!("use the id of an existing {kind}, or add its record"),
+                )
+                .corrected(&name.value, near),
+        );
     }
 
     fn resolve(
@@ -142,6 +161,8 @@ pub(super) struct MachineKeys<'k> {
     pub(super) parts: Known<'k, Part>,
     pub(super) readings: Known<'k, Reading>,
     pub(super) conditions: Known<'k, RunCondition>,
+    /// What the machine does not take over from the one that it is like, as its file names it.
+    pub(super) lacks: Vec<Located<String>>,
 }
 
 impl<'k> MachineKeys<'k> {
@@ -156,6 +177,7 @@ impl<'k> MachineKeys<'k> {
             parts: Known::of_machine(top, ThingKind::Part, machine::PART),
             readings: Known::of_machine(top, ThingKind::Reading, machine::READING),
             conditions: Known::of_machine(top, ThingKind::Condition, machine::CONDITION),
+            lacks: Vec::new(),
         }
     }
 
@@ -177,7 +199,8 @@ impl<'k> MachineKeys<'k> {
                 .filter_map(|kind| self.find(*kind, &name.value));
             let first = things.len();
             things.extend(found.map(|thing| name.with(thing)));
-            if things.len() == first {
+            let is_left_behind = kinds.iter().any(|kind| self.is_left_behind(*kind, &name));
+            if things.len() == first && !is_left_behind {
                 let known = kinds.iter().flat_map(|kind| self.names(*kind));
                 let message = format!("{of} names an unknown thing `{}`", name.value);
                 let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(name.span, "");
@@ -190,7 +213,7 @@ impl<'k> MachineKeys<'k> {
     }
 
     /// The thing of a kind that has this key. `None` also for kinds that are not of a machine.
-    fn find(&self, kind: ThingKind, key: &str) -> Option<ThingId> {
+    pub(super) fn find(&self, kind: ThingKind, key: &str) -> Option<ThingId> {
         match kind {
             ThingKind::Part => self.parts.find(key).map(ThingId::Part),
             ThingKind::Valve => self.valves.find(key).map(ThingId::Valve),
@@ -203,8 +226,36 @@ impl<'k> MachineKeys<'k> {
         }
     }
 
+    /// If all of some names were taken over and mean things of these kinds that were not: what the machine lacks.
+    pub(super) fn lack_of_all(
+        &self,
+        names: &[Located<String>],
+        kinds: &[ThingKind],
+    ) -> Option<&Located<String>> {
+        let is_left_behind = |name: &Located<String>| {
+            let mut kinds = kinds.iter();
+            kinds.any(|kind| self.is_left_behind(*kind, name))
+        };
+        let first = names.first().filter(|_| names.iter().all(is_left_behind))?;
+        self.lacks.iter().find(|lack| lack.value == first.value)
+    }
+
+    /// Whether a name was taken over from another machine, and means a thing of a kind that was not.
+    pub(super) fn is_left_behind(&self, kind: ThingKind, name: &Located<String>) -> bool {
+        match kind {
+            ThingKind::Part => self.parts.is_left_behind(name),
+            ThingKind::Valve => self.valves.is_left_behind(name),
+            ThingKind::Control => self.controls.is_left_behind(name),
+            ThingKind::Fluid => self.fluids.is_left_behind(name),
+            ThingKind::Energy => self.energies.is_left_behind(name),
+            ThingKind::Condition => self.conditions.is_left_behind(name),
+            ThingKind::Reading => self.readings.is_left_behind(name),
+            _ => false,
+        }
+    }
+
     /// The keys of all things of a kind. Empty for kinds that are not of a machine.
-    fn names(&self, kind: ThingKind) -> Vec<&'k str> {
+    pub(super) fn names(&self, kind: ThingKind) -> Vec<&'k str> {
         match kind {
             ThingKind::Part => self.parts.keys.iter().collect(),
             ThingKind::Valve => self.valves.keys.iter().collect(),

@@ -1,38 +1,80 @@
 //! Reads a machine's file.
 
-use super::super::fields::{energy, engine, generator, machine, run};
+use super::super::fields::{
+    Endangered, TakenOver, Things, energy, engine, generator, machine, run,
+};
 use super::super::{
-    Endings, Energy, EnergyId, EnergyKind, Engine, EngineRun, Generator, Machine, MachineId,
-    NamedBy, PartId, Records, Shop, ThingId, rules,
+    Endings, Energy, EnergyId, EnergyKind, Engine, EngineRun, Generator, Instruction, Machine,
+    MachineId, NamedBy, PartId, Records, SerialNumber, SerialRange, Shop, ThingId, rules,
 };
 use super::condition::{check_conditions, read_condition};
-use super::fields::{choice, no_actions, prose, read_file, spec};
+use super::fields::{Bases, choice, no_actions, prose, spec, values};
 use super::flow::{read_control, read_fluid, read_valve};
 use super::keys::{MachineKeys, ShopKeys};
 use super::order::{drop_circles, expand_stacks};
 use super::part::read_part;
 use super::reading::read_reading;
-use crate::finding::{Finding, Findings, Located, Span};
-use crate::prose::{Verb, actions};
-use crate::record::{Record, check_file_id};
+use super::variant::{Chain, MachineFile};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
+use crate::prose::{ThingKind, Verb, actions};
+use crate::record::{Field, Parsed, Record, Text, check_file_id};
 use crate::tree::Source;
 
+/// Reads a machine. `chain` are the machines that it is like.
 pub(super) fn read_machine(
-    file: &Source,
+    machine_file: &MachineFile<'_>,
+    chain: Chain<'_, '_>,
     id: MachineId,
-    key: &str,
     shop: &Shop,
     shop_keys: &ShopKeys<'_>,
     findings: &mut Findings,
 ) -> Machine {
+    let (file, key) = (machine_file.file, machine_file.key);
     check_file_id(key, file.span(0..0), findings);
-    let mut machine = Machine {
+    let mut machine = empty(file, id, key);
+    findings.extend(machine_file.findings.clone());
+    if let Some(finding) = chain.finding {
+        findings.push(finding);
+    }
+    let below = chain.below;
+    machine
+        .files
+        .extend(below.iter().map(|below| below.file.id));
+    let layers: Vec<&Parsed<'_>> = below.iter().map(|below| &below.parsed).collect();
+    // Without the rest of the machine, whatever its file names would be unknown.
+    let is_known = chain.is_complete && layers.iter().all(|below| below.is_well_formed());
+    let (what, mut read) = (format!("`{}`", file.path), Findings::new());
+    let parsed = &machine_file.parsed;
+    let is_well_formed =
+        parsed.read_over(&layers, machine::LACKS, &what, &mut read, |top, read| {
+            top.set_gallons(shop.gallons);
+            read_top(&mut machine, top, shop_keys, read);
+        });
+    machine.is_complete = is_known && is_well_formed;
+    if is_known {
+        findings.extend(read);
+    }
+    let parts: Vec<PartId> = machine.parts.values().map(|part| part.id).collect();
+    for part in parts {
+        let part = machine.parts.get_mut(part);
+        part.torque_tool = shop.choose_torque_tool(None, part);
+    }
+    report_reserved_key(&machine, shop, findings);
+    machine
+}
+
+/// A machine of which nothing was read.
+fn empty(file: &Source, id: MachineId, key: &str) -> Machine {
+    Machine {
         index: id,
         id: key.to_owned(),
         name: Located {
             value: key.to_owned(),
             span: file.span(0..0),
         },
+        like: None,
+        serials: SerialRange::default(),
+        fitted: Vec::new(),
         engine: None,
         generator: None,
         basis: None,
@@ -50,19 +92,9 @@ pub(super) fn read_machine(
         conditions: Records::default(),
         run: EngineRun::default(),
         file: file.id,
+        files: vec![file.id],
         is_complete: true,
-    };
-    machine.is_complete = read_file(file, findings, |top, findings| {
-        top.set_gallons(shop.gallons);
-        read_top(&mut machine, top, shop_keys, findings);
-    });
-    let parts: Vec<PartId> = machine.parts.values().map(|part| part.id).collect();
-    for part in parts {
-        let part = machine.parts.get_mut(part);
-        part.torque_tool = shop.choose_torque_tool(None, part);
     }
-    report_reserved_key(&machine, shop, findings);
-    machine
 }
 
 /// Folders of the output that are not named after a machine.
@@ -88,14 +120,18 @@ fn read_top(
     shop_keys: &ShopKeys<'_>,
     findings: &mut Findings,
 ) {
-    let keys = MachineKeys::new(shop_keys, top);
-    if let Some(name) = top.text(machine::NAME, findings) {
+    let mut keys = MachineKeys::new(shop_keys, top);
+    let own = top.own();
+    if let Some(name) = own.text(machine::NAME, findings) {
         machine.name = name;
     }
+    read_like(machine, top, &mut keys, findings);
+    machine.serials = read_serials(&own, findings);
+    machine.fitted = values(top.texts(machine::FITTED, findings));
     machine.basis = top.text(machine::BASIS, findings).map(|basis| basis.value);
     machine.note = top.text(machine::NOTE, findings).map(|note| note.value);
     machine.picture = top.text(machine::PICTURE, findings);
-    let basis = machine.basis.as_deref();
+    let bases = Bases::of_files(top, &machine.files);
     top.record(machine::ENGINE, findings, |engine, findings| {
         machine.engine = Some(Engine {
             kind: engine.text(engine::KIND, findings).map(|kind| kind.value),
@@ -116,17 +152,17 @@ fn read_top(
     });
     machine.controls = top.records(machine::CONTROL, findings, read_control);
     machine.fluids = top.records(machine::FLUID, findings, |id, fluid, findings| {
-        read_fluid(id, fluid, &keys, basis, findings)
+        read_fluid(id, fluid, &keys, &bases, findings)
     });
     machine.parts = top.records(machine::PART, findings, |id, part, findings| {
-        read_part(id, part, &keys, basis, findings)
+        read_part(id, part, &keys, &bases, findings)
     });
     expand_stacks(&mut machine.parts, findings);
     drop_circles(&mut machine.parts, findings);
     machine.named_by = NamedBy::of(&machine.parts);
     let has_engine = machine.has_engine();
     machine.readings = top.records(machine::READING, findings, |id, reading, findings| {
-        read_reading(id, reading, &keys, basis, has_engine, findings)
+        read_reading(id, reading, &keys, &bases, has_engine, findings)
     });
     let changed = machine.readings.values();
     let changed = changed.filter(|reading| !reading.changed_by.is_empty());
@@ -136,6 +172,82 @@ fn read_top(
     });
     check_conditions(machine, findings);
     machine.endings = Endings::of(&machine.conditions);
+}
+
+/// Reads the serial numbers that a machine's file is for. They are never taken over.
+fn read_serials(own: &Record<'_, Machine>, findings: &mut Findings) -> SerialRange {
+    let from = serial(own, machine::FROM, findings);
+    let to = serial(own, machine::TO, findings);
+    let Some((first, last)) = from.as_ref().zip(to.as_ref()) else {
+        return SerialRange { from, to };
+    };
+    let is_ordered =
+        first.value.is_comparable(&last.value) && first.value.number() <= last.value.number();
+    if !is_ordered {
+        let message = format!(
+            "no serial number is from `{}` to `{}`",
+            first.value.text(),
+            last.value.text()
+        );
+        let finding = Finding::new(&rules::CONFLICTING_FIELDS, message)
+            .primary(last.span, "")
+            .secondary(first.span, "the first one");
+        findings.push(finding.help(
+            "write the same letters before the digits of both, and the lower number in `from`",
+        ));
+        return SerialRange::default();
+    }
+    SerialRange { from, to }
+}
+
+fn serial(
+    own: &Record<'_, Machine>,
+    field: &Field<Machine, Text>,
+    findings: &mut Findings,
+) -> Option<Located<SerialNumber>> {
+    let text = own.text(field, findings)?;
+    let serial = SerialNumber::parse(&text.value);
+    if serial.is_none() {
+        let message = format!("`{}` is no serial number", text.value);
+        let finding = Finding::new(&rules::ILL_FORMED_VALUE, message).primary(text.span, "");
+        findings.push(finding.help("write one that ends in up to 18 digits, such as `TR-2400`"));
+    }
+    Some(text.with(serial?))
+}
+
+/// Reads which machine it is like, and what it does not take over from it.
+fn read_like(
+    machine: &mut Machine,
+    top: &Record<'_, Machine>,
+    keys: &mut MachineKeys<'_>,
+    findings: &mut Findings,
+) {
+    let own = top.own();
+    // The files of the chain were found by it.
+    machine.like = own.text(machine::LIKE, findings);
+    let lacks = own.texts(machine::LACKS, findings);
+    let Some(below) = top.below() else {
+        // An unknown machine is reported by itself.
+        if !lacks.is_empty() && machine.like.is_none() {
+            own.need(machine::LIKE, findings);
+        }
+        return;
+    };
+    let known = MachineKeys::new(keys.shop, &below);
+    for name in &lacks {
+        let kinds = TakenOver::KINDS;
+        let is_known = |kind: &ThingKind| known.find(*kind, &name.value).is_some();
+        if kinds.iter().any(is_known) {
+            continue;
+        }
+        let message = format!("`lacks` names an unknown thing `{}`", name.value);
+        let names = kinds.iter().flat_map(|kind| known.names(*kind));
+        let near = nearest(&name.value, names);
+        let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(name.span, "");
+        let finding = finding.suggest(near, "use the id of a thing of the machine that it is like");
+        findings.push(finding.corrected(&name.value, near));
+    }
+    keys.lacks = lacks;
 }
 
 fn read_generator(
@@ -187,7 +299,7 @@ fn read_run(
     let (parts, conditions) = (&keys.parts, &keys.conditions);
     let measure = run::MEASURE;
     let signer = run::SIGNED_BY;
-    let engine_run = EngineRun {
+    let mut engine_run = EngineRun {
         needs: conditions.all_named(run, run::NEEDS, &of, findings),
         may_lack: keys
             .things(run, run::MAY_LACK, &of, findings)
@@ -198,6 +310,9 @@ fn read_run(
         start: prose(run, run::START, findings),
         stop: prose(run, run::STOP, findings),
     };
+    for text in [&mut engine_run.start, &mut engine_run.stop] {
+        drop_left_behind(text, &of, keys, findings);
+    }
     for action in [&engine_run.start, &engine_run.stop]
         .into_iter()
         .flatten()
@@ -215,6 +330,34 @@ fn read_run(
         }
     }
     engine_run
+}
+
+/// Reports an instruction that was taken over with an action on what was not, and drops it: every run would report it
+/// again.
+fn drop_left_behind(
+    text: &mut Option<Instruction>,
+    of: &str,
+    keys: &MachineKeys<'_>,
+    findings: &mut Findings,
+) {
+    let mut actions = text.iter().flat_map(|text| actions(text));
+    let left_behind =
+        actions.find(|action| keys.is_left_behind(action.verb.takes(), &action.thing));
+    let Some(action) = left_behind else {
+        return;
+    };
+    let key = &action.thing.value;
+    let message = format!("{of} names `{key}`, which this machine lacks");
+    let lack = keys.lacks.iter().find(|lack| lack.value == *key);
+    let finding = Finding::new(&rules::UNKNOWN_NAME, message);
+    let finding = match lack {
+        Some(lack) => finding
+            .primary(lack.span, "")
+            .secondary(action.span, "taken over"),
+        None => finding.primary(action.span, ""),
+    };
+    findings.push(finding.help("write the instruction of this machine in the `[run]` of its file"));
+    *text = None;
 }
 
 fn read_energy(
@@ -287,6 +430,20 @@ fn read_endangers(
         findings.push(finding.help("name what it endangers"));
     }
     let things = keys.things(energy, field, of, findings)?;
+    let names = energy.optional_texts(field, &mut Findings::new());
+    let names = names.unwrap_or_default();
+    if things.is_empty()
+        && let Some(lack) = keys.lack_of_all(&names, Endangered::KINDS)
+    {
+        let message =
+            format!("{of} endangers nothing on this machine, which lacks what it endangers");
+        let finding = Finding::new(&rules::DANGER_NOT_NAMED, message)
+            .primary(lack.span, "")
+            .secondary(energy.span(), "the energy");
+        findings.push(finding.help(
+            "name what it endangers here in a table of this file, or put the energy in `lacks` as well",
+        ));
+    }
     Some(things.iter().map(|thing| thing.value).collect())
 }
 

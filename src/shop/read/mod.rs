@@ -13,6 +13,7 @@ mod reading;
 mod shop_file;
 mod stock;
 mod tool;
+mod variant;
 
 use super::fields::{cautions, glossary, supplies, tools};
 use super::{Machine, MachineId, Paper, Records, Shop, rules};
@@ -21,7 +22,7 @@ use crate::prose::ThingKind;
 use crate::quantity::{Gallons, UnitOrder};
 use crate::record::Keys;
 use crate::trade::DroopOf;
-use crate::tree::{Source, SourceKind, Tree};
+use crate::tree::{SourceKind, Tree};
 use crate::words::DEFAULT_LANGUAGE;
 use fields::read_file;
 use keys::{Known, ShopKeys};
@@ -29,6 +30,7 @@ use machine::read_machine;
 use shop_file::read_shop;
 use stock::{check_term_names, read_caution, read_supply, read_term};
 use tool::read_tool;
+use variant::{MachineFiles, machine_files};
 
 /// Reads all TOML sources of a tree. A file that is missing sheets its records empty.
 pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
@@ -121,37 +123,31 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
     shop
 }
 
-/// Reads the file of a machine again, after its text has changed. Returns the findings of reading it.
+/// Reads a machine again, after the text of one of its files has changed. Returns the findings of reading it.
 pub(crate) fn read_machine_again(tree: &Tree, shop: &mut Shop, machine: MachineId) -> Findings {
+    let files = MachineFiles::new(tree);
     let mut findings = Findings::new();
-    let before = &shop.machines[machine];
-    let (file, key) = (tree.file(before.file), before.id.clone());
-    let keys = ShopKeys::new(shop);
-    let read = read_machine(file, machine, &key, shop, &keys, &mut findings);
-    *shop.machines.get_mut(machine) = read;
+    if let Some(file) = files.of(shop.machines[machine].file) {
+        let keys = ShopKeys::new(shop);
+        let read = read_machine(file, files.chain(file), machine, shop, &keys, &mut findings);
+        *shop.machines.get_mut(machine) = read;
+    }
     findings
 }
 
 fn read_machines(tree: &Tree, shop: &Shop, by_file: &mut FindingsByFile) -> Records<Machine> {
     let keys = ShopKeys::new(shop);
+    let files = MachineFiles::new(tree);
     let mut machines = Records::default();
-    for (file, key) in machine_files(tree) {
-        machines.add(key.to_owned(), |id| {
+    for file in files.all() {
+        machines.add(file.key.to_owned(), |id| {
             let mut findings = Findings::new();
-            let machine = read_machine(file, id, key, shop, &keys, &mut findings);
-            by_file.set(file.id, findings);
+            let machine = read_machine(file, files.chain(file), id, shop, &keys, &mut findings);
+            by_file.set(file.file.id, findings);
             machine
         });
     }
     machines
-}
-
-/// Machine files, each with the machine's key.
-fn machine_files(tree: &Tree) -> impl Iterator<Item = (&Source, &str)> {
-    tree.files.iter().filter_map(|file| match &file.kind {
-        SourceKind::Machine { id } => Some((file, id.as_str())),
-        _ => None,
-    })
 }
 
 /// The keys of a tree's machines. They come from the files' names, so no file has to be read.

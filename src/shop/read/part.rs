@@ -2,10 +2,10 @@
 
 use super::super::fields::part;
 use super::super::{Part, PartId, Sourced, Turned, rules};
-use super::fields::{choice, owned, parsed, price, prose, spec, specs, trade_value, values};
+use super::fields::{Bases, choice, owned, parsed, price, prose, spec, specs, trade_value, values};
 use super::flow::report_repeated;
 use super::keys::MachineKeys;
-use crate::finding::{Finding, Findings, Located, nearest};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::quantity::{Rational, Spec};
 use crate::record::Record;
 use crate::trade::{self, Drive, Material, StrengthClass, Tapped, Thread};
@@ -14,16 +14,12 @@ pub(super) fn read_part(
     id: PartId,
     part: &Record<'_, Part>,
     keys: &MachineKeys<'_>,
-    basis: Option<&str>,
+    bases: &Bases,
     findings: &mut Findings,
 ) -> Part {
-    let own_basis = part.text(part::BASIS, findings).map(|basis| basis.value);
-    let basis = own_basis.or_else(|| basis.map(str::to_owned));
-    let sourced = |spec: Located<Spec>| Sourced {
-        spec,
-        basis: basis.clone(),
-    };
-    let stages = read_stages(part, basis.as_deref(), findings);
+    part.text(part::BASIS, findings);
+    let sourced = |spec: Located<Spec>| bases.source(part, part::BASIS, spec);
+    let stages = read_stages(part, bases, findings);
     let limits = spec(part, part::LIMITS, findings);
     let tip_speed = spec(part, part::TIP_SPEED, findings);
     let (into, tapped) = read_tapped(part, findings);
@@ -33,6 +29,7 @@ pub(super) fn read_part(
         key: part.key().to_owned(),
         name: owned(part.text(part::NAME, findings)),
         number: part.text(part::NUMBER, findings).map(|number| number.value),
+        supersedes: read_superseded(part, findings),
         price: price(part, part::PRICE, findings),
         count: part
             .count(part::COUNT, findings)
@@ -94,23 +91,43 @@ pub(super) fn read_part(
     part
 }
 
+/// Reads the part numbers that the part's number replaces.
+fn read_superseded(part: &Record<'_, Part>, findings: &mut Findings) -> Vec<Located<String>> {
+    let mut old = part.texts(part::SUPERSEDES, findings);
+    let number = part.text(part::NUMBER, &mut Findings::new());
+    if number.is_none() && !old.is_empty() {
+        part.need(part::NUMBER, findings);
+    }
+    old.retain(|old| {
+        let is_own = number
+            .as_ref()
+            .is_some_and(|number| number.value == old.value);
+        if is_own {
+            let message = format!("{} has a number that replaces itself", part.what());
+            findings.push(
+                Finding::new(&rules::CONFLICTING_FIELDS, message)
+                    .primary(old.span, "")
+                    .help("write the new number as `number`, and only old ones here"),
+            );
+        }
+        !is_own
+    });
+    old
+}
+
 /// Reads `torque` or `stages`.
-fn read_stages(
-    part: &Record<'_, Part>,
-    basis: Option<&str>,
-    findings: &mut Findings,
-) -> Vec<Sourced> {
-    let sourced = |spec: Located<Spec>| Sourced {
-        spec,
-        basis: basis.map(str::to_owned),
-    };
+fn read_stages(part: &Record<'_, Part>, bases: &Bases, findings: &mut Findings) -> Vec<Sourced> {
+    let sourced = |spec: Located<Spec>| bases.source(part, part::BASIS, spec);
     let torque = spec(part, part::TORQUE, findings);
     let stages = specs(part, part::STAGES, findings).into_iter();
     let mut stages: Vec<Sourced> = stages.map(sourced).collect();
     if let Some(torque) = torque {
-        if stages.is_empty() {
-            stages.push(sourced(torque));
-        } else {
+        // A variant gives one of them in place of the other.
+        let replaces = |value: Span, other: Span| part.replaces(value, other);
+        let first = stages.first().map(|stage| stage.spec.span);
+        if first.is_none_or(|first| replaces(torque.span, first)) {
+            stages = vec![sourced(torque)];
+        } else if first.is_none_or(|first| !replaces(first, torque.span)) {
             let message = format!("{} has both `torque` and `stages`", part.what());
             findings.push(
                 Finding::new(&rules::CONFLICTING_FIELDS, message)

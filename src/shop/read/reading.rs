@@ -1,8 +1,8 @@
 //! Reads a machine's readings.
 
 use super::super::fields::reading;
-use super::super::{Reading, ReadingId, Sourced, ThingId, rules};
-use super::fields::{choice, no_actions, owned, prose, spec};
+use super::super::{Reading, ReadingId, ThingId, rules};
+use super::fields::{Bases, choice, no_actions, owned, prose, spec};
 use super::keys::MachineKeys;
 use crate::finding::{Finding, Findings};
 use crate::prose::Verb;
@@ -12,17 +12,15 @@ pub(super) fn read_reading(
     id: ReadingId,
     reading: &Record<'_, Reading>,
     keys: &MachineKeys<'_>,
-    basis: Option<&str>,
+    bases: &Bases,
     has_engine: bool,
     findings: &mut Findings,
 ) -> Reading {
     let of = reading.what().to_owned();
-    let own_basis = reading
-        .text(reading::BASIS, findings)
-        .map(|basis| basis.value);
-    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    reading.text(reading::BASIS, findings);
     let name = owned(reading.text(reading::NAME, findings));
-    let limits = spec(reading, reading::LIMITS, findings).map(|spec| Sourced { spec, basis });
+    let limits = spec(reading, reading::LIMITS, findings);
+    let limits = limits.map(|spec| bases.source(reading, reading::BASIS, spec));
     let mut result = Reading {
         id,
         key: reading.key().to_owned(),

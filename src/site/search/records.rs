@@ -87,6 +87,18 @@ impl Described {
         described
             .shown
             .extend(number.map(|number| format!("{label}: {number}")));
+        let old: Vec<&str> = part
+            .supersedes
+            .iter()
+            .map(|old| old.value.as_str())
+            .collect();
+        if !old.is_empty() {
+            let values = [("numbers", old.join(", "))];
+            let values = values.each_ref().map(|(key, text)| (*key, text.as_str()));
+            described
+                .shown
+                .push(context.words().format("replaces", &values));
+        }
         let thread = part.thread.as_ref().map(|thread| thread.value.to_string());
         let head: Vec<String> = thread.into_iter().chain(context.drive_text(part)).collect();
         if !head.is_empty() {
