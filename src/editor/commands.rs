@@ -101,7 +101,7 @@ fn preview(client: &mut Client, uri: &Uri) -> Result<String, Refusal> {
 
 const NOT_A_SOURCE: &str = "this file is in no sources folder";
 
-/// Starts a preview, and waits for its first line, which has its address.
+/// Starts a preview, and waits for the line that has its address.
 fn start_preview(root: &Path) -> std::io::Result<Preview> {
     let mut process = Command::new(std::env::current_exe()?)
         .args(["preview", "--port", "0"])
@@ -117,11 +117,18 @@ fn start_preview(root: &Path) -> std::io::Result<Preview> {
         address: String::new(),
     };
     let mut lines = output.map(|output| BufReader::new(output).lines());
-    let first = lines.as_mut().and_then(Iterator::next).transpose()?;
-    let address = first.as_deref().and_then(|line| line.strip_prefix("open "));
-    let address = address.and_then(|line| line.split(' ').next());
-    let address = address.ok_or_else(|| std::io::Error::other("it has ended"))?;
-    address.clone_into(&mut preview.address);
+    // The line with the address comes after those about the pages that were made first.
+    for line in lines.iter_mut().flatten() {
+        let line = line?;
+        if let Some(rest) = line.strip_prefix("open ") {
+            let address = rest.split(' ').next().unwrap_or(rest);
+            address.clone_into(&mut preview.address);
+            break;
+        }
+    }
+    if preview.address.is_empty() {
+        return Err(std::io::Error::other("it has ended"));
+    }
     // Its later lines would otherwise fill the pipe.
     std::thread::Builder::new().spawn(move || lines.into_iter().flatten().for_each(drop))?;
     Ok(preview)
@@ -135,7 +142,8 @@ fn sheet_path(client: &Client, uri: &Uri, machine: &str) -> Result<String, Refus
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::without_figures(&edition);
     let page = PageId::JobSheet(SheetKind::ShopSheet, JobId::new(machine, &procedure.id));
-    Ok(Paths::new(&output, None).path(&page))
+    let path = Paths::new(&output, None).path(&page);
+    Ok(format!("{path}.html"))
 }
 
 /// Writes the rehearsal of a job to a file, and returns its address.

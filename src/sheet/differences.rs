@@ -136,17 +136,16 @@ impl MachineWriter<'_, '_> {
             .iter()
             .map(|position| position.value.clone())
             .collect();
-        let torques: Vec<String> = part
-            .stages
-            .iter()
-            .map(|stage| {
-                let value = self.context.spec(&stage.spec.value, false);
-                match value.second {
-                    Some(second) => format!("{} ({second})", value.first),
-                    None => value.first,
-                }
-            })
-            .collect();
+        let torque = match part.stages.as_slice() {
+            [] => None,
+            [torque] => Some(self.value(torque)),
+            stages => {
+                let stages = stages.iter();
+                let texts = stages.map(|stage| self.context.spec(&stage.spec.value, false).first);
+                let texts: Vec<String> = texts.collect();
+                Some(Cell::text(texts.join(", ")))
+            }
+        };
         let behind = part
             .behind
             .iter()
@@ -174,7 +173,7 @@ impl MachineWriter<'_, '_> {
                     .map(|class| Cell::text(class.value.to_string())),
             ),
             ("wrench-head", self.context.drive_text(part).map(Cell::text)),
-            ("torque", list(torques)),
+            ("torque", torque),
             (
                 "limits-head",
                 part.limits.as_ref().map(|limits| self.value(limits)),

@@ -1,7 +1,11 @@
 """Sessions with the client of pytest-lsp, which checks each message against the types of the protocol (lsprotocol) and
 what the server sends against what the client has said that it can do."""
 
+import re
 import shutil
+import time
+import urllib.error
+import urllib.request
 
 import pytest
 from conftest import Session, capabilities, copy_of, edited, initialized
@@ -280,6 +284,45 @@ async def test_outline_links_colours_hints_and_lenses(raw, demo):
         )
     )
     await session.until(lambda: raw.shown_documents or raw.messages)
+
+
+async def test_lenses_open_pages_of_a_running_preview(raw, pump):
+    await initialized(raw, [pump])
+    session = Session(raw, pump)
+    session.open(COVER)
+    await session.until_rules(COVER, [])
+    lenses = await raw.text_document_code_lens_async(
+        types.CodeLensParams(text_document=session.document(COVER))
+    )
+
+    async def shown(command):
+        """The address that a lens shows, as a document or in a message."""
+        [lens] = [lens for lens in lenses if lens.command.command == command]
+        before = len(raw.shown_documents) + len(raw.messages)
+        await raw.workspace_execute_command_async(
+            types.ExecuteCommandParams(command=command, arguments=lens.command.arguments)
+        )
+        await session.until(lambda: len(raw.shown_documents) + len(raw.messages) > before)
+        if raw.shown_documents:
+            return raw.shown_documents[-1].uri
+        return raw.messages[-1].message.removeprefix("open ")
+
+    def title(address):
+        for _ in range(50):
+            try:
+                with urllib.request.urlopen(address) as page:
+                    return re.search("<title>(.*?)</title>", page.read().decode()).group(1)
+            except urllib.error.URLError:
+                time.sleep(0.1)
+        raise AssertionError(f"{address} does not answer")
+
+    front = await shown("benchleaf.preview")
+    assert front.startswith("http://127.0.0.1:") or front.startswith("http://localhost:")
+    assert "Elmbrook" in title(front)
+    sheet = await shown("benchleaf.sheets")
+    # The same preview, at the sheet of the machine.
+    assert sheet.startswith(front) and "hand-pump/cover" in sheet
+    assert "Cover: clean" in title(sheet)
 
 
 async def test_several_roots_within_larger_folders(raw, tmp_path):
