@@ -46,6 +46,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "live_positions.js",
     "live_reading.js",
     "live_record.js",
+    "live_serial.js",
     "live_sheet.js",
     "live_start.js",
     "live_store.js",

@@ -475,6 +475,10 @@ fn serial_numbers_of_variants_neither_overlap_nor_leave_a_gap() {
             vec!["conflicting-fields machines/a.toml T8-10"],
         ),
         (
+            vec![("a", "lacks = [\"cover\"]".to_owned())],
+            vec!["conflicting-fields machines/a.toml cover"],
+        ),
+        (
             vec![("a", "from = \"T7-\"".to_owned())],
             vec!["ill-formed-value machines/a.toml T7-"],
         ),
@@ -504,7 +508,7 @@ fn superseded_part_number_is_reported_where_it_is_still_used() {
     );
     assert_eq!(
         found("supersedes = [\"A-0\"]"),
-        ["missing-field machines/b.toml strap"]
+        ["conflicting-fields machines/b.toml A-0"]
     );
     assert_eq!(
         found("number = \"A-4\"\nsupersedes = [\"A-4\"]"),

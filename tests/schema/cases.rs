@@ -10,6 +10,8 @@ pub(crate) struct Case {
     pub(crate) kind: String,
     pub(crate) text: String,
     pub(crate) expected: Expected,
+    /// The text of another machine, which the case is like.
+    pub(crate) base: Option<String>,
 }
 
 /// What reader and validator have to say.
@@ -68,6 +70,9 @@ pub(crate) fn cases(kind: &str, schema: &Json, verbs: &[&str]) -> Vec<Case> {
         made: Vec::new(),
     };
     cases.add("nothing", Expected::Nothing, |_| {});
+    if kind == "machine" {
+        cases.variant(&levels);
+    }
     for level in &levels {
         cases.keys(level);
         for (index, (key, field)) in properties(level).iter().enumerate() {
@@ -197,7 +202,27 @@ impl Cases<'_> {
             kind: self.kind.to_owned(),
             text,
             expected,
+            base: None,
         });
+    }
+
+    /// A machine that takes over everything, although each of its tables lacks what is required.
+    fn variant(&mut self, levels: &[Level<'_>]) {
+        let base = toml::to_string(&self.base).unwrap();
+        self.add("a variant", Expected::Nothing, |file| {
+            file.retain(|key, _| key == "name");
+            set(file, &[], "like", "a-base".into());
+            for level in levels {
+                table_at(file, &level.path);
+            }
+        });
+        self.made.last_mut().unwrap().base = Some(base);
+        self.add("a variant without a name", Expected::Missing, |file| {
+            file.retain(|_, _| false);
+            set(file, &[], "like", "a-base".into());
+        });
+        let base = self.made[self.made.len() - 2].base.clone();
+        self.made.last_mut().unwrap().base = base;
     }
 
     /// Unknown and missing keys of a table.

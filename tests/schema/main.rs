@@ -44,9 +44,25 @@ fn schemas(folder: &Path) -> BTreeMap<&'static str, Json> {
         .map(|kind| {
             let path = folder.join(format!("{kind}.schema.json"));
             let text = std::fs::read_to_string(path).unwrap();
-            (kind, serde_json::from_str(&text).unwrap())
+            (kind, alone(serde_json::from_str(&text).unwrap()))
         })
         .into()
+}
+
+/// The schema of a file that takes over nothing from another one: with what is then required of its tables.
+fn alone(mut schema: Json) -> Json {
+    let then = schema["then"]["properties"].take();
+    for (key, then) in then.as_object().into_iter().flatten() {
+        let field = &mut schema["properties"][key];
+        if let Some(records) = field["patternProperties"].as_object_mut() {
+            for record in records.values_mut() {
+                record["required"] = then["additionalProperties"]["required"].clone();
+            }
+        } else {
+            field["required"] = then["required"].clone();
+        }
+    }
+    schema
 }
 
 /// What the validator says of a file.
@@ -291,6 +307,9 @@ fn read_case(case: &Case) -> Read {
     };
     let mut files = BTreeMap::from([("shop.toml".to_owned(), b"name = \"Shop\"".to_vec())]);
     files.insert(path.clone(), case.text.as_bytes().to_vec());
+    if let Some(base) = &case.base {
+        files.insert("machines/a-base.toml".to_owned(), base.as_bytes().to_vec());
+    }
     let read = read(files).into_iter();
     let mut of_path = read.filter(|(read_path, _, _)| *read_path == path);
     of_path.next().unwrap().2

@@ -68,8 +68,8 @@ const LIVE: [&str; 23] = [
     "live_list.js",
     "live_files.js",
     "live_handover.js",
-    "live_panel.js",
     "live_serial.js",
+    "live_panel.js",
 ];
 
 /// The script that starts the others.

@@ -228,8 +228,13 @@ fn read_like(
     let lacks = own.texts(machine::LACKS, findings);
     let Some(below) = top.below() else {
         // An unknown machine is reported by itself.
-        if !lacks.is_empty() && machine.like.is_none() {
-            own.need(machine::LIKE, findings);
+        if let Some(first) = lacks.first().filter(|_| machine.like.is_none()) {
+            let message = "`lacks` is given without `like`";
+            findings.push(
+                Finding::new(&rules::CONFLICTING_FIELDS, message)
+                    .primary(first.span, "")
+                    .help("name in `like` the machine that this one is a variant of"),
+            );
         }
         return;
     };

@@ -95,8 +95,16 @@ pub(super) fn read_part(
 fn read_superseded(part: &Record<'_, Part>, findings: &mut Findings) -> Vec<Located<String>> {
     let mut old = part.texts(part::SUPERSEDES, findings);
     let number = part.text(part::NUMBER, &mut Findings::new());
-    if number.is_none() && !old.is_empty() {
-        part.need(part::NUMBER, findings);
+    if let Some(first) = old.first().filter(|_| number.is_none()) {
+        let message = format!(
+            "{} has old part numbers and none that replaces them",
+            part.what()
+        );
+        findings.push(
+            Finding::new(&rules::CONFLICTING_FIELDS, message)
+                .primary(first.span, "")
+                .help("write the number that is ordered now as `number`"),
+        );
     }
     old.retain(|old| {
         let is_own = number
