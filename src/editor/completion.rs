@@ -320,7 +320,7 @@ impl Completer<'_> {
         let mut labels: Vec<(String, Option<String>)> = Vec::new();
         for machine in self.machines() {
             let found: Vec<(String, Option<String>)> = match verb.spec().qualifier {
-                Qualifier::None => Vec::new(),
+                Qualifier::None | Qualifier::Amount => Vec::new(),
                 Qualifier::All => vec![(WHOLE.to_owned(), Some("the whole capacity".to_owned()))],
                 Qualifier::Position => {
                     let part = machine.parts.get(key);

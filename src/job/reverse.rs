@@ -342,6 +342,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Job
             },
             stage: None,
             is_whole: false,
+            amount: None,
             inner: Vec::new(),
         }],
         span: heading,

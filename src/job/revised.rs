@@ -74,6 +74,7 @@ impl<'a> NewAction<'a> {
             position: self.position,
             stage: self.stage,
             is_whole: false,
+            amount: None,
             inner: Vec::new(),
         }
     }

@@ -115,6 +115,7 @@ impl<'a> Written<'a> {
                     position: names.position(link, thing, &mut self.unresolved),
                     stage: None,
                     is_whole: false,
+                    amount: names.amount(link, thing, &mut self.unresolved),
                     inner: Vec::new(),
                 })
             }));
@@ -125,6 +126,7 @@ impl<'a> Written<'a> {
             position: names.position(link, thing, &mut self.unresolved),
             stage: names.stage(link, thing, &mut self.unresolved),
             is_whole: names.is_whole(link, &mut self.unresolved),
+            amount: names.amount(link, thing, &mut self.unresolved),
             thing,
             span: link.span,
             inner,

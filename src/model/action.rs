@@ -1,6 +1,6 @@
 //! An action and the thing that it acts on.
 
-use super::WaitTime;
+use super::{SupplyAmount, WaitTime};
 use crate::finding::Span;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
@@ -22,6 +22,8 @@ pub(crate) struct Action<'a> {
     pub(crate) stage: Option<usize>,
     /// Whether a fluid is filled with its whole capacity, rather than topped up if it is full.
     pub(crate) is_whole: bool,
+    /// How much of a supply is applied, if the author says so.
+    pub(crate) amount: Option<Box<SupplyAmount>>,
     /// The actions in the machine's own instruction for this action, such as for starting the engine.
     pub(crate) inner: Vec<Action<'a>>,
 }

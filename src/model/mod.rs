@@ -8,6 +8,7 @@ mod account;
 mod action;
 mod difference;
 mod state;
+mod supply_amount;
 mod wait_time;
 
 use crate::finding::Span;
@@ -16,6 +17,7 @@ pub(crate) use state::Undone;
 pub(crate) use state::{
     Changed, EnergyState, EngineState, PartPlace, PartState, ReadingState, State,
 };
+pub(crate) use supply_amount::SupplyAmount;
 pub(crate) use wait_time::WaitTime;
 
 /// The position of an action in a job and in the sources.

@@ -234,6 +234,7 @@ impl<'a> Strip<'a> {
             position: None,
             stage: None,
             is_whole: false,
+            amount: None,
             inner: Vec::new(),
         };
         let moment = Moment {

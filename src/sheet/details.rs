@@ -5,7 +5,7 @@ use super::setting::setting_text;
 use super::writer::Writer;
 use crate::finding::Located;
 use crate::job::{self, Action, Thing};
-use crate::model::WaitTime;
+use crate::model::{SupplyAmount, WaitTime};
 use crate::page::{Detail, Value};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Unit};
@@ -64,6 +64,16 @@ impl Writer<'_, '_> {
                     noted: None,
                 }]
             }
+            (Verb::Apply, Thing::Supply(supply)) => {
+                let value = action.amount.as_deref().map(|amount| self.amount(amount));
+                let detail = value.map(|value| Detail {
+                    label: supply.name.clone(),
+                    value: Some(value),
+                    more: Vec::new(),
+                    noted: None,
+                });
+                detail.into_iter().collect()
+            }
             (Verb::Wait, Thing::Time(time)) => vec![Detail {
                 label: self.context.words().get("wait").to_owned(),
                 value: Some(self.time(time)),
@@ -71,6 +81,23 @@ impl Writer<'_, '_> {
                 noted: None,
             }],
             _ => Vec::new(),
+        }
+    }
+
+    /// An amount of a supply as the page prints it.
+    fn amount(&self, amount: &SupplyAmount) -> Value {
+        let words = self.context.words();
+        match amount {
+            SupplyAmount::Quantity(quantity) => self.context.spec(&quantity.clone().into(), false),
+            SupplyAmount::Pieces(count) => Value {
+                first: match count {
+                    1 => count.to_string(),
+                    _ => words.format("pieces", &[("count", &count.to_string())]),
+                },
+                second: None,
+                unverified: false,
+                bare: None,
+            },
         }
     }
 

@@ -206,6 +206,7 @@ fn energy_guard<'a>(
             position: None,
             stage: None,
             is_whole: false,
+            amount: None,
             inner: Vec::new(),
         };
         endangers(energy, &action, before)

@@ -2,6 +2,7 @@
 
 use super::mix::{capacity_of, mix_text};
 use crate::job::{Action, Job, JobStep, Thing};
+use crate::model::SupplyAmount;
 use crate::page::{
     Block, Cell, HeadText, JobId, OutputContext, PageContext, PageId, Sheet, SheetKind, TextRun,
     Topic, Value,
@@ -11,6 +12,9 @@ use crate::quantity::{Quantity, Rational};
 use crate::shop::{Part, Price, Shop, Sourced, Supply, Tool};
 use crate::verbs::Trait;
 use indexmap::IndexMap;
+
+/// The column for where something is kept, in the table of parts and supplies.
+const BIN: usize = 2;
 
 #[must_use]
 pub(crate) fn kit_page(jobs: &[&Job<'_>]) -> PageId {
@@ -198,7 +202,7 @@ impl<'a> Kit<'_, 'a> {
             });
         }
         // Wrench sizes that the fasteners need, even if the author named no tool.
-        let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
+        let mut drives: IndexMap<String, (Option<&Tool>, Vec<String>)> = IndexMap::new();
         let sizes: Vec<Quantity> = listed
             .iter()
             .filter_map(|id| shop.tools.get(id)?.size.as_ref()?.value.limits().nominal())
@@ -210,13 +214,17 @@ impl<'a> Kit<'_, 'a> {
                 sizes.any(|size| size.compare(&hex).is_some_and(std::cmp::Ordering::is_eq))
             });
             if let Some(drive) = self.context.drive_text(part).filter(|_| !has_tool) {
-                drives.entry(drive).or_default().push(part.name.clone());
+                let (_, parts) = drives
+                    .entry(drive)
+                    .or_insert_with(|| (shop.wrench_for(part), Vec::new()));
+                parts.push(part.name.clone());
             }
         }
         let words = self.context.words();
-        for (drive, parts) in drives {
+        for (drive, (tool, parts)) in drives {
+            let name = tool.map_or_else(|| words.get("wrench"), |tool| &tool.name);
             lines.push(ToolLine {
-                name: words.get("wrench").to_owned(),
+                name: name.to_owned(),
                 size: drive,
                 remark: words.format("for-parts", &[("parts", &words.list(&parts))]),
             });
@@ -224,9 +232,10 @@ impl<'a> Kit<'_, 'a> {
         lines
     }
 
-    /// The table of parts and supplies that the jobs consume.
+    /// The table of parts and supplies that the jobs consume. If nothing has a bin, there is no column for it.
     pub(crate) fn items_section(&self) -> Option<Block> {
         let items = self.items();
+        let has_bins = items.iter().any(|item| item.bin.is_some());
         let is_priced = items.iter().any(|item| item.cost().is_some());
         let mut total = Price::zero();
         let mut is_all_priced = true;
@@ -240,6 +249,7 @@ impl<'a> Kit<'_, 'a> {
             let mut row = vec![
                 Cell::name(item.name),
                 Cell::text(item.number.unwrap_or_default()),
+                Cell::text(item.bin.unwrap_or_default()),
                 match self.amount(item) {
                     Amount::AsNeeded => Cell::text(self.context.words().get("as-needed")),
                     Amount::TopUp => Cell::text(self.context.words().get("to-top-up")),
@@ -249,6 +259,9 @@ impl<'a> Kit<'_, 'a> {
                 },
                 Cell::text(self.remark(item)),
             ];
+            if !has_bins {
+                row.remove(BIN);
+            }
             if is_priced {
                 row.push(Cell::text(
                     cost.map(|cost| self.money(&cost)).unwrap_or_default(),
@@ -260,9 +273,13 @@ impl<'a> Kit<'_, 'a> {
         let mut columns = vec![
             ("part-or-supply", 6),
             ("number", 3),
+            ("bin", 2),
             ("quantity", 4),
             ("remark", 5),
         ];
+        if !has_bins {
+            columns.remove(BIN);
+        }
         if is_priced {
             columns.push(("cost", 3));
             let name = if is_all_priced {
@@ -270,14 +287,10 @@ impl<'a> Kit<'_, 'a> {
             } else {
                 "total-priced"
             };
-            rows.push(vec![
-                Cell::name(self.context.words().get(name)),
-                Cell::text(""),
-                Cell::text(""),
-                Cell::text(""),
-                Cell::text(self.money(&total)),
-                Cell::text(""),
-            ]);
+            let mut row = vec![Cell::name(self.context.words().get(name))];
+            row.resize(columns.len() - 1, Cell::text(""));
+            row.extend([Cell::text(self.money(&total)), Cell::text("")]);
+            rows.push(row);
         }
         columns.push(("pulled", 2));
         self.context.table_section(Topic::Kit, &columns, rows)
@@ -314,9 +327,14 @@ impl<'a> Kit<'_, 'a> {
                     item.count += part.count;
                 }
                 (Verb::Apply, Thing::Supply(supply)) => {
-                    items
+                    let item = items
                         .entry(("", &supply.key))
                         .or_insert_with(|| Item::of_supply(supply));
+                    match action.amount.as_deref() {
+                        Some(SupplyAmount::Pieces(count)) => item.count += count,
+                        Some(SupplyAmount::Quantity(amount)) => item.applied.push(amount.clone()),
+                        None => item.is_as_needed = true,
+                    }
                 }
                 _ => {}
             }
@@ -333,6 +351,15 @@ impl<'a> Kit<'_, 'a> {
 
     /// The amount of an item to pull.
     pub(crate) fn amount(&self, item: &Item<'_>) -> Amount {
+        if !item.applied.is_empty() {
+            return match item.filled() {
+                Some(sum) => {
+                    let unverified = item.fills.iter().any(|fill| fill.basis.is_none());
+                    Amount::Filled(self.context.spec(&sum.into(), unverified))
+                }
+                None => Amount::AsNeeded,
+            };
+        }
         match (item.count, item.fills.as_slice()) {
             (0, []) if item.is_topped_up => Amount::TopUp,
             (0, []) => Amount::AsNeeded,
@@ -351,6 +378,9 @@ impl<'a> Kit<'_, 'a> {
 
     fn remark(&self, item: &Item<'_>) -> String {
         let supply = item.supply;
+        if item.is_as_needed && (item.count > 0 || !item.applied.is_empty()) {
+            return self.context.words().get("and-as-needed").to_owned();
+        }
         if item.is_topped_up && !item.fills.is_empty() {
             return self.context.words().get("and-to-top-up").to_owned();
         }
@@ -391,10 +421,16 @@ pub(crate) enum Amount {
 pub(crate) struct Item<'k> {
     pub(crate) name: &'k str,
     pub(crate) number: Option<&'k str>,
+    /// Where it is kept.
+    bin: Option<&'k str>,
     remark: Option<&'k str>,
     is_single_use: bool,
-    /// Pieces of a part; 0 for a supply.
+    /// Pieces of a part, or of a supply that is counted.
     count: u32,
+    /// The amounts of a supply that are applied.
+    applied: Vec<Quantity>,
+    /// Whether a supply is also applied without a known amount.
+    is_as_needed: bool,
     /// The capacities to fill; empty for a part.
     fills: Vec<&'k Sourced>,
     /// Whether a fluid is topped up with it, which takes an amount that is not known.
@@ -408,9 +444,12 @@ impl<'k> Item<'k> {
         Item {
             name: &part.name,
             number: part.number.as_deref(),
+            bin: part.bin.as_deref(),
             remark: None,
             is_single_use: part.single_use,
             count: 0,
+            applied: Vec::new(),
+            is_as_needed: false,
             fills: Vec::new(),
             is_topped_up: false,
             price: part.price.as_ref(),
@@ -421,10 +460,13 @@ impl<'k> Item<'k> {
     fn of_supply(supply: &'k Supply) -> Item<'k> {
         Item {
             name: &supply.name,
-            number: None,
+            number: supply.number.as_deref(),
+            bin: supply.bin.as_deref(),
             remark: supply.note.as_deref(),
             is_single_use: false,
             count: 0,
+            applied: Vec::new(),
+            is_as_needed: false,
             fills: Vec::new(),
             is_topped_up: false,
             price: supply.price.as_ref(),
@@ -442,7 +484,8 @@ impl<'k> Item<'k> {
     /// value or the units do not convert.
     fn sum(&self, value: impl Fn(&Sourced) -> Option<Quantity>) -> Option<Quantity> {
         let values = self.fills.iter().map(|fill| value(fill));
-        let values: Vec<Quantity> = values.collect::<Option<_>>()?;
+        let applied = self.applied.iter().cloned().map(Some);
+        let values: Vec<Quantity> = values.chain(applied).collect::<Option<_>>()?;
         let unit = values.first()?.unit();
         let mut sum = Rational::from_integer(0.into());
         let mut decimals = 0;

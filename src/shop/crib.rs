@@ -4,6 +4,7 @@ use super::{CribTool, Part, Shop, Tool, ToolId};
 use crate::finding::Located;
 use crate::quantity::{Quantity, Rational, Spec, Unit};
 use crate::trade::{Choice, Extension, TorqueTool, choose_tool};
+use std::cmp::Ordering;
 
 /// The torque tool for a fastener.
 #[derive(Clone, Copy, Debug)]
@@ -15,6 +16,19 @@ pub(crate) enum CribChoice<'s> {
 }
 
 impl Shop {
+    /// The first tool of the crib whose size is that of a fastener's hexagon. A torque tool and an extension are none,
+    /// because they are named for what else they do.
+    #[must_use]
+    pub(crate) fn wrench_for(&self, part: &Part) -> Option<&Tool> {
+        let hex = part.hex_size()?;
+        self.tools.values().find(|tool| {
+            let size = tool.size.as_ref();
+            let size = size.and_then(|size| size.value.limits().nominal());
+            let is_plain = tool.torque.is_none() && tool.meter.is_none() && tool.extends.is_none();
+            is_plain && size.is_some_and(|size| size.compare(&hex).is_some_and(Ordering::is_eq))
+        })
+    }
+
     /// The torque tool for a fastener's stages. `None` if the fastener has no torque or the crib has no
     /// torque tool.
     #[must_use]

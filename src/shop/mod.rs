@@ -208,6 +208,10 @@ pub(crate) struct Supply {
     pub(crate) price: Option<Price>,
     /// The quantity that `price` buys, such as one litre. `None` means one piece.
     pub(crate) each: Option<Located<Spec>>,
+    /// Its stock number.
+    pub(crate) number: Option<String>,
+    /// Where it is kept.
+    pub(crate) bin: Option<String>,
     /// The ratio of petrol to oil, such as 50:1.
     pub(crate) mix: Option<Located<Spec>>,
     /// Cautions shown where it is used.

@@ -18,6 +18,8 @@ pub(crate) struct Part {
     pub(crate) number: Option<String>,
     /// Part numbers that `number` replaces.
     pub(crate) supersedes: Vec<Located<String>>,
+    /// Where new ones are kept.
+    pub(crate) bin: Option<String>,
     /// The price of one piece.
     pub(crate) price: Option<Price>,
     /// The number of identical pieces.

@@ -100,6 +100,8 @@ pub(crate) enum Qualifier {
     Setting,
     /// The word `all`: the whole capacity of a fluid.
     All,
+    /// The amount of a supply.
+    Amount,
 }
 
 /// The meaning of a verb. Its word and the kind of thing that it takes are in `prose`.
@@ -164,6 +166,7 @@ impl Verb {
             Qualifier::Stage => Some(format!("{plain}/STAGE")),
             Qualifier::Setting => return vec![format!("{plain}/POSITION")],
             Qualifier::All => Some(format!("{plain}/{WHOLE}")),
+            Qualifier::Amount => Some(format!("{plain}/AMOUNT")),
         };
         std::iter::once(plain).chain(qualified).collect()
     }

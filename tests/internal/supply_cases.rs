@@ -1,7 +1,12 @@
 //! What an engine needs to run, what is filled in, and what changes a reading. Each table has correct jobs and faulty
 //! ones.
 
-use super::case::{Case, check_table, job};
+use super::case::{Case, assert_clean, assert_finding, check_table, job};
+use super::plain;
+use crate::page::{Block, Cell, Edition, OutputContext};
+use crate::sheet::JobDocument;
+use crate::tree::Memory;
+use std::collections::BTreeSet;
 
 /// A pump with a fuel tap that is found shut, a casing that is found empty, and a delivery valve.
 const PUMP: &str = r#"
@@ -262,4 +267,133 @@ still hot | OFF run:engine stop:engine prove:pressure remove:plug fit:plug resto
 hose under pressure | OFF run:engine stop:engine clean:hose restore:pressure | energy-not-proved | clean:hose | job run:engine
 ",
     );
+}
+
+/// The rows of the table of parts and supplies of a job's kit list, as texts.
+fn kit_rows(case: &Case) -> Vec<Vec<String>> {
+    let sources = crate::read(&Memory::new(case.world.clone()));
+    let checked = crate::check_all(&sources);
+    let mut jobs = checked.jobs.iter();
+    let rehearsed = jobs.find(|made| made.job.procedure.id == "job").unwrap();
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let document = JobDocument::new(&rehearsed.job, &rehearsed.rehearsal, &output);
+    let Some(Block::Section(section)) = document.kit().items_section() else {
+        panic!("no kit");
+    };
+    let Some(Block::Table(table)) = section.blocks.first() else {
+        panic!("no table");
+    };
+    let text = |cell: &Cell| match cell {
+        Cell::Text { runs } => plain(runs, " "),
+        Cell::Name { text, .. } => text.clone(),
+        Cell::Value { value } => value.first.clone(),
+        _ => String::new(),
+    };
+    let rows = table.rows.iter();
+    rows.map(|row| row.iter().map(text).collect()).collect()
+}
+
+/// A job that applies supplies: grease by weight, cloths by the piece, cleaner as needed.
+fn applying(steps: &[&str]) -> Case {
+    let mut case = job("[part.cover]\nname = \"cover\"\n", steps);
+    case.add(
+        "supplies.toml",
+        "[supply.white-grease]\nname = \"white grease\"\nprice = \"7.20\"\neach = \"400 g\"\nnumber = \"ST-031\"\nbin = \"C4\"\n\
+        [supply.wipe]\nname = \"wipe\"\nprice = \"0.10\"\n\
+        [supply.solvent]\nname = \"solvent\"\n",
+    );
+    case
+}
+
+#[test]
+fn amounts_of_a_supply_are_summed_and_priced() {
+    let case = applying(&[
+        "apply:white-grease/15-g",
+        "apply:white-grease/0.005-kg",
+        "apply:wipe/2",
+        "apply:wipe",
+        "apply:wipe/3",
+        "apply:solvent",
+    ]);
+    assert_clean(&case);
+    let rows = kit_rows(&case);
+    let row = |name: &str| rows.iter().find(|row| row[0] == name).unwrap().clone();
+    // 20 g of 400 g for 7.20.
+    assert_eq!(
+        row("white grease"),
+        ["white grease", "ST-031", "C4", "20\u{a0}g", "", "0.36", ""]
+    );
+    assert_eq!(
+        row("wipe"),
+        ["wipe", "", "", "5", "and as required", "0.50", ""]
+    );
+    assert_eq!(
+        row("solvent"),
+        ["solvent", "", "", "as required", "", "", ""]
+    );
+    let total = rows.last().unwrap();
+    assert_eq!(total[..1], ["Total of the priced items"]);
+    assert_eq!(total[5..], ["0.86", ""]);
+}
+
+#[test]
+fn amount_is_of_the_kind_that_the_supply_has_a_price_for() {
+    for steps in [
+        &["apply:white-grease/5-g"][..],
+        &["apply:wipe/1"],
+        &["apply:solvent/20-mL", "apply:solvent/2"],
+    ] {
+        assert_clean(&applying(steps));
+    }
+    for step in [
+        "apply:white-grease/5-mL",
+        "apply:white-grease/2",
+        "apply:white-grease/some",
+        "apply:wipe/0",
+        "apply:wipe/1.5",
+        "apply:solvent/5-N·m",
+    ] {
+        assert_finding(
+            &applying(&[step]),
+            "unknown-thing",
+            &format!("job {}", step.split_once(':').unwrap().1),
+            "",
+        );
+    }
+}
+
+/// The names of the tools of a job's kit list, with what they are for.
+fn kit_tools(case: &Case) -> Vec<(String, String)> {
+    let sources = crate::read(&Memory::new(case.world.clone()));
+    let checked = crate::check_all(&sources);
+    let mut jobs = checked.jobs.iter();
+    let rehearsed = jobs.find(|made| made.job.procedure.id == "job").unwrap();
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let document = JobDocument::new(&rehearsed.job, &rehearsed.rehearsal, &output);
+    let lines = document.kit().tool_lines().into_iter();
+    lines.map(|line| (line.name, line.remark)).collect()
+}
+
+#[test]
+fn a_wrench_of_the_crib_is_named_for_a_drive_that_it_fits() {
+    let nut = |drive: &str| {
+        format!(
+            "[part.nut]\nname = \"nut\"\ndrive = \"{drive}\"\n[part.lid]\nname = \"lid\"\nheld-by = [\"nut\"]\n"
+        )
+    };
+    let tools = |drive: &str| {
+        let mut case = job(&nut(drive), &["slacken:nut", "tighten:nut"]);
+        case.add(
+            "tools.toml",
+            "[tool.driver-13]\nname = \"13 mm torque driver\"\nsize = \"13 mm\"\nrange = \"1 N·m to 9 N·m\"\n\
+            [tool.ring-13]\nname = \"13 mm ring spanner\"\nsize = \"13 mm\"\n",
+        );
+        kit_tools(&case)
+    };
+    let expected = |name: &str| vec![(name.to_owned(), "for nut".to_owned())];
+    assert_eq!(tools("hex 13 mm"), expected("13 mm ring spanner"));
+    assert_eq!(tools("hex 17 mm"), expected("Spanner, socket or key"));
+    assert_eq!(tools("slot"), expected("Spanner, socket or key"));
 }

@@ -16,6 +16,8 @@ table! {
         NUMBER: Text = field("number").like(&["TR-1204"]);
         /// Part numbers that its number replaces. They are found by the search as well.
         SUPERSEDES: Many<Text> = field("supersedes").like(&["TR-1203"]);
+        /// Where new ones are kept.
+        BIN: Text = field("bin").like(&["C4"]);
         /// How many there are. By default 1.
         COUNT: Count = field("count").like(&["2"]);
         /// The price of one: a number with up to two decimals.

@@ -61,6 +61,10 @@ table! {
         EACH: Quantity = field("each")
             .of(&[Kind::Volume, Kind::Mass, Kind::Length])
             .like(&["1 L"]);
+        /// Its stock number, for ordering.
+        NUMBER: Text = field("number").like(&["ST-031"]);
+        /// Where it is kept.
+        BIN: Text = field("bin").like(&["C4"]);
         /// The ratio of petrol to oil, one number to one. Sheets print the petrol and the oil that together fill a tank.
         MIX: Quantity = field("mix").of(&[Kind::Ratio]).like(&["50:1"]);
         /// Its cautions, printed above the first step that uses it.

@@ -30,6 +30,7 @@ pub(super) fn read_part(
         name: owned(part.text(part::NAME, findings)),
         number: part.text(part::NUMBER, findings).map(|number| number.value),
         supersedes: read_superseded(part, findings),
+        bin: part.text(part::BIN, findings).map(|bin| bin.value),
         price: price(part, part::PRICE, findings),
         count: part
             .count(part::COUNT, findings)

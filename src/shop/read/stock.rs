@@ -25,6 +25,10 @@ pub(super) fn read_supply(
         name: owned(supply.text(supply::NAME, findings)),
         price: price(supply, supply::PRICE, findings),
         each: spec(supply, supply::EACH, findings),
+        number: supply
+            .text(supply::NUMBER, findings)
+            .map(|number| number.value),
+        bin: supply.text(supply::BIN, findings).map(|bin| bin.value),
         mix: read_mix(supply, findings),
         cautions: cautions.all_named(supply, supply::CAUTIONS, &of, findings),
         note: supply.text(supply::NOTE, findings).map(|note| note.value),
