@@ -170,6 +170,10 @@ impl<'s> Reader<'s> {
                     self.block(block);
                 }
             }
+            ProseBlock::Note(note) => note
+                .paragraphs
+                .iter()
+                .for_each(|paragraph| self.inlines(paragraph)),
             ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
         }
     }
@@ -195,7 +199,8 @@ impl<'s> Reader<'s> {
     }
 
     fn step(&mut self, step: &'s Step) {
-        for link in step.actions().chain(&step.cautions) {
+        let in_notes = step.note_paragraphs().flat_map(prose::actions);
+        for link in in_notes.chain(step.actions()).chain(&step.cautions) {
             self.action(link, Some(step));
         }
         for image in &step.figures {

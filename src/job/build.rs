@@ -384,6 +384,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             _ => true,
         };
         let is_alone = step.actions.len() == 1
+            && step.above.is_empty()
             && step.notes.is_empty()
             && step.figures.is_empty()
             && step.cautions.is_empty()

@@ -4,7 +4,7 @@ use crate::cache::Fingerprint;
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Action, Thing};
 use crate::procedure::Procedure;
-use crate::prose::{Image, Inline, ProseBlock, Verb};
+use crate::prose::{Image, Inline, Note, ProseBlock, Verb};
 use crate::shop::{
     Caution, CribChoice, Fluid, FluidState, Machine, Part, PerRecord, Shop, ThingId, Tool,
 };
@@ -93,7 +93,7 @@ pub(crate) struct JobSection<'a> {
 
 #[derive(Clone, Debug)]
 pub(crate) enum JobItem<'a> {
-    /// A paragraph or a plain list.
+    /// A paragraph, a plain list or a note.
     Text(&'a ProseBlock),
     /// A figure that is not part of a step.
     Figure(&'a Image),
@@ -125,6 +125,8 @@ pub(crate) struct StepContent<'a> {
     pub(crate) origin: &'a Procedure,
     /// The id that the author gave it, for references.
     pub(crate) id: Option<&'a str>,
+    /// The notes above it.
+    pub(crate) above: &'a [Note],
     pub(crate) text: Cow<'a, [Inline]>,
     /// Paragraphs and list items below its text.
     pub(crate) notes: &'a [Vec<Inline>],

@@ -59,6 +59,9 @@ impl<'a> Resolver<'a, '_> {
                     JobItem::Text(block) => self.block(block, origin),
                     JobItem::Figure(image) => self.figure(image.path.span, origin),
                     JobItem::Step(step) => {
+                        for paragraph in step.above.iter().flat_map(|note| &note.paragraphs) {
+                            self.inlines(paragraph, origin);
+                        }
                         self.inlines(&step.text, origin);
                         for note in step.notes {
                             self.inlines(note, origin);
@@ -78,6 +81,11 @@ impl<'a> Resolver<'a, '_> {
             ProseBlock::List(list) => {
                 for block in list.items.iter().flat_map(|item| &item.blocks) {
                     self.block(block, origin);
+                }
+            }
+            ProseBlock::Note(note) => {
+                for paragraph in &note.paragraphs {
+                    self.inlines(paragraph, origin);
                 }
             }
             ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}

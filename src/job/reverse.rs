@@ -329,6 +329,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Job
     let content = StepContent {
         origin,
         id: None,
+        above: &[],
         text: Cow::Owned(vec![Inline::Action(Box::new(link), Vec::new())]),
         notes: &[],
         figures: &[],

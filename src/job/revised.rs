@@ -96,6 +96,7 @@ impl<'a> NewStep<'a> {
         let content = StepContent {
             origin,
             id: None,
+            above: &[],
             text: Cow::Borrowed(&[]),
             notes: &[],
             figures: &[],

@@ -64,6 +64,7 @@ impl<'a> Written<'a> {
         let content = StepContent {
             origin,
             id: step.id.as_ref().map(|id| id.value.as_str()),
+            above: &step.above,
             text: Cow::Borrowed(&step.text),
             notes: &step.notes,
             figures: &step.figures,

@@ -16,6 +16,10 @@ pub(crate) enum Block {
     Bullets {
         items: Vec<Vec<TextRun>>,
     },
+    /// A note that is not attached to a step. It begins with its word.
+    Note {
+        runs: Vec<TextRun>,
+    },
     /// A safety message that is not attached to a step.
     Safety(SafetyMessage),
     Table(Table),

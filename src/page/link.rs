@@ -19,7 +19,7 @@ impl Visitor<'_> {
     fn block(&mut self, block: &Block) {
         match block {
             Block::Section(section) => self.blocks(&section.blocks),
-            Block::Text { runs } => self.runs(runs),
+            Block::Text { runs } | Block::Note { runs } => self.runs(runs),
             Block::Bullets { items } => items.iter().for_each(|item| self.runs(item)),
             Block::Table(table) => {
                 for cell in table.rows.iter().flatten() {
@@ -41,6 +41,7 @@ impl Visitor<'_> {
     }
 
     fn content(&mut self, content: &SheetStepContent) {
+        content.above.iter().for_each(|note| self.runs(note));
         self.runs(&content.text);
         content.notes.iter().for_each(|note| self.runs(note));
         content
@@ -117,6 +118,9 @@ fn map_links_of_block(block: Block, resolve: &dyn Fn(&LinkTarget) -> Option<Link
         Block::Text { runs } => Block::Text {
             runs: map_links(runs, resolve),
         },
+        Block::Note { runs } => Block::Note {
+            runs: map_links(runs, resolve),
+        },
         Block::Bullets { items } => {
             let items = items.into_iter().map(|item| map_links(item, resolve));
             Block::Bullets {
@@ -136,7 +140,7 @@ fn map_links_of_block(block: Block, resolve: &dyn Fn(&LinkTarget) -> Option<Link
                 if has_links(&step.content) {
                     let content = Arc::make_mut(&mut step.content);
                     content.text = map_links(std::mem::take(&mut content.text), resolve);
-                    for note in &mut content.notes {
+                    for note in content.above.iter_mut().chain(&mut content.notes) {
                         *note = map_links(std::mem::take(note), resolve);
                     }
                 }

@@ -52,6 +52,9 @@ fn serialize_content<S: Serializer>(
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SheetStepContent {
+    /// Notes above the step, below its safety messages. Each begins with its word.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(crate) above: Vec<Vec<TextRun>>,
     pub(crate) text: Vec<TextRun>,
     /// Further paragraphs and sub-points.
     pub(crate) notes: Vec<Vec<TextRun>>,

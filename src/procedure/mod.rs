@@ -1,14 +1,15 @@
-//! Reads Markdown files into [`Procedure`]s: sections, steps, actions, cautions.
+//! Reads Markdown files into [`Procedure`]s: sections, steps, actions, cautions, notes.
 //!
 //! In: the tree's Markdown sources. Out: their content, with the span of every field, step and action. Names of
 //! machines, procedures and figures are resolved to ids. A fault table is also read as a procedure, whose steps
 //! are likely causes. This module never resolves the things that actions name: `job` does, for each machine.
 
 mod cause;
-mod caution;
 mod fields;
 mod front;
+mod inlines;
 mod names;
+mod quote;
 mod read;
 mod rules;
 mod step;
@@ -16,7 +17,7 @@ mod stray;
 mod titles;
 
 use crate::finding::{FileId, Located, Span};
-use crate::prose::{ActionLink, Image, Inline, ProseBlock, Verb};
+use crate::prose::{ActionLink, Image, Inline, Note, ProseBlock, Verb};
 use crate::record::Id;
 use crate::shop::MachineId;
 use crate::tree::FigureFile;
@@ -151,7 +152,7 @@ pub(crate) struct Section {
 
 #[derive(Clone, Debug)]
 pub(crate) enum Item {
-    /// A paragraph or a plain list.
+    /// A paragraph, a plain list, or a note that belongs to no step.
     Text(ProseBlock),
     /// A figure that is not part of a step.
     Figure(Image),
@@ -173,6 +174,8 @@ pub(crate) struct Step {
     pub(crate) waivers: Vec<(String, String)>,
     /// The cautions that the author put above it or in its text.
     pub(crate) cautions: Vec<ActionLink>,
+    /// The notes in block quotes above it or in its item.
+    pub(crate) above: Vec<Note>,
     /// Its first paragraph.
     pub(crate) text: Vec<Inline>,
     /// Further paragraphs and list items.

@@ -115,7 +115,7 @@ pub(super) fn resolve_text(
             super::Item::Text(block) => resolver.block(block),
             super::Item::Figure(image) => resolver.figure(image),
             super::Item::Step(step) => {
-                for paragraph in step.paragraphs() {
+                for paragraph in step.note_paragraphs().chain(step.paragraphs()) {
                     resolver.inlines(paragraph);
                 }
                 for image in &step.figures {
@@ -198,6 +198,10 @@ impl Resolver<'_, '_> {
                     self.block(block);
                 }
             }
+            ProseBlock::Note(note) => note
+                .paragraphs
+                .iter()
+                .for_each(|paragraph| self.inlines(paragraph)),
             ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
         }
     }

@@ -1,13 +1,14 @@
 //! Reads Markdown sources as procedures.
 
-use super::caution::cautions_of;
 use super::front::{read_fault_front, read_procedure_front};
+use super::inlines::take_figures;
 use super::names::{Directory, resolve_text};
-use super::step::{read_step, take_figures};
+use super::quote::{Quote, read_quote};
+use super::step::read_step;
 use super::stray::{check_plain_list, report_stray_actions, report_unread};
 use super::{Item, Procedure, Section, Step, rules};
 use crate::finding::{FileId, Finding, Findings, FindingsByFile, Located, Span};
-use crate::prose::{self, ActionLink, Heading, ProseBlock, Verb};
+use crate::prose::{self, Heading, ProseBlock, Verb};
 use crate::record::{check_device, check_file_id};
 use crate::tree::{OVER_LIMIT, Source, SourceKind, Tree};
 use foldhash::fast::FixedState;
@@ -255,10 +256,15 @@ fn read_body(
     directory: &Directory<'_>,
     findings: &mut Findings,
 ) {
-    // Cautions that wait for the step below them.
-    let mut waiting: Vec<ActionLink> = Vec::new();
+    // Cautions and notes that wait for the step below them.
+    let mut waiting = Quote::default();
     let mut count = 0;
     for block in blocks {
+        // A note above anything but a step belongs to the section.
+        let is_steps = matches!(&block, ProseBlock::List(list) if list.numbered);
+        if !is_steps && !matches!(block, ProseBlock::Quote(..)) {
+            place_notes(&mut waiting, procedure);
+        }
         match block {
             ProseBlock::Heading(heading) => {
                 report_cautions_without_step(&mut waiting, findings);
@@ -266,9 +272,14 @@ fn read_body(
                     procedure.sections.push(section);
                 }
             }
-            ProseBlock::Quote(blocks, span) => waiting.extend(cautions_of(&blocks, span, findings)),
+            ProseBlock::Quote(blocks, span) => {
+                let quote = read_quote(blocks, span, findings);
+                waiting.cautions.extend(quote.cautions);
+                waiting.notes.extend(quote.notes);
+            }
             ProseBlock::List(list) if list.numbered => {
                 let Some(section) = procedure.sections.last_mut() else {
+                    place_notes(&mut waiting, procedure);
                     if let Some(item) = list.items.first() {
                         findings.push(
                             Finding::new(
@@ -292,9 +303,8 @@ fn read_body(
                         continue;
                     }
                     let mut step = read_step(item, directory, findings);
-                    if !waiting.is_empty() {
-                        step.cautions.splice(0..0, waiting.drain(..));
-                    }
+                    step.cautions.splice(0..0, waiting.cautions.drain(..));
+                    step.above.splice(0..0, waiting.notes.drain(..));
                     procedure.has_all_parts &= resolve_done(&mut step, directory, findings);
                     section.items.push(Item::Step(step));
                 }
@@ -317,14 +327,29 @@ fn read_body(
             }
             ProseBlock::List(list) => {
                 check_plain_list(&list, findings);
-                match procedure.sections.last_mut() {
-                    Some(section) => section.items.push(Item::Text(ProseBlock::List(list))),
-                    None => procedure.why.push(ProseBlock::List(list)),
-                }
+                push_text(procedure, ProseBlock::List(list));
             }
+            // Quotes become notes only here.
+            ProseBlock::Note(_) => push_text(procedure, block),
         }
     }
+    place_notes(&mut waiting, procedure);
     report_cautions_without_step(&mut waiting, findings);
+}
+
+/// Appends text that belongs to no step: to the last section, or before the first one.
+fn push_text(procedure: &mut Procedure, block: ProseBlock) {
+    match procedure.sections.last_mut() {
+        Some(section) => section.items.push(Item::Text(block)),
+        None => procedure.why.push(block),
+    }
+}
+
+/// Appends the notes that have no step directly below them as text.
+fn place_notes(waiting: &mut Quote, procedure: &mut Procedure) {
+    for note in waiting.notes.drain(..) {
+        push_text(procedure, ProseBlock::Note(note));
+    }
 }
 
 fn too_many(format: &Format, step: Span) -> Finding {
@@ -402,8 +427,8 @@ fn resolve_done(step: &mut Step, directory: &Directory<'_>, findings: &mut Findi
     all_exist
 }
 
-fn report_cautions_without_step(waiting: &mut Vec<ActionLink>, findings: &mut Findings) {
-    for caution in waiting.drain(..) {
+fn report_cautions_without_step(waiting: &mut Quote, findings: &mut Findings) {
+    for caution in waiting.cautions.drain(..) {
         let message = format!("caution `{}` has no step below it", caution.thing.value);
         findings.push(
             Finding::new(&rules::CAUTION_WITHOUT_STEP, message)

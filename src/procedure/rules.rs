@@ -3,7 +3,7 @@
 use super::titles::DUPLICATE_TITLE;
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 17] = [
+pub(crate) static RULES: [&Rule; 18] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,
     &EMPTY_STEP,
@@ -13,6 +13,7 @@ pub(crate) static RULES: [&Rule; 17] = [
     &MISSING_FIGURE,
     &NO_STEPS,
     &NO_FRONT_MATTER,
+    &NOTE_WITH_SIGNAL_WORD,
     &QUOTE_WITHOUT_CAUTION,
     &DUPLICATE_ID,
     &DUPLICATE_MACHINE,
@@ -162,12 +163,43 @@ rule! {
 }
 
 rule! {
-    /// A block quote contains no caution.
+    /// A note begins with a signal word.
+    ///
+    /// ## At the bench
+    ///
+    /// A note is printed without colour, symbol and sign, because it is about no hazard. A warning that looks like one is
+    /// read too late.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// > Note: Warning! The edge is sharp.
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Write the message once in `cautions.toml` and name it in the place of the note: `> [](caution:sharp-edge)`.
+    "note-with-signal-word", Reading, Error => pub(super) NOTE_WITH_SIGNAL_WORD
+}
+
+rule! {
+    /// A block quote contains neither a caution nor a note, or both.
     ///
     /// ## At the bench
     ///
     /// A warning in free text has no signal word, does not state the consequence and does not say how
-    /// to avoid the hazard.
+    /// to avoid the hazard. Beside a note, it is taken for one.
     ///
     /// ## Example
     ///
@@ -188,7 +220,9 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write the message once in `cautions.toml` and name it here: `> [](caution:sharp-edge)`.
+    /// If it is about a hazard, write the message once in `cautions.toml` and name it here:
+    /// `> [](caution:sharp-edge)`. Other information is a note and begins with this word:
+    /// `> Note: The cover may stay on its chain.` Each has a block quote of its own.
     "quote-without-caution", Reading, Error => pub(super) QUOTE_WITHOUT_CAUTION
 }
 

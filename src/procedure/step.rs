@@ -1,10 +1,12 @@
 //! Reads a step and the marks at its end.
 
-use super::caution::cautions_of;
+use super::inlines::{take, trim};
 use super::names::Directory;
+use super::quote::read_quote;
+use super::stray::report_misplaced_marks;
 use super::{Step, rules};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
-use crate::prose::{self, ActionLink, Image, Inline, Item, ProseBlock, Verb};
+use crate::prose::{self, ActionLink, Inline, Item, ProseBlock, Verb};
 
 /// Reads an item of a numbered list.
 pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Findings) -> Step {
@@ -16,6 +18,7 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
         done: Vec::new(),
         waivers: Vec::new(),
         cautions: Vec::new(),
+        above: Vec::new(),
         text: Vec::new(),
         notes: Vec::new(),
         figures: Vec::new(),
@@ -74,14 +77,17 @@ impl StepReader<'_, '_> {
                 }
             }
             ProseBlock::Quote(blocks, span) => {
-                let cautions = cautions_of(&blocks, span, findings);
-                self.step.cautions.extend(cautions);
+                let quote = read_quote(blocks, span, findings);
+                self.step.cautions.extend(quote.cautions);
+                self.step.above.extend(quote.notes);
             }
             ProseBlock::Heading(heading) => findings.push(
                 Finding::new(&rules::WRONG_HEADING_LEVEL, "a heading is inside a step")
                     .primary(heading.span, "")
                     .help("put it at the start of its line, after the list"),
             ),
+            // Quotes become notes only here.
+            ProseBlock::Note(note) => self.step.above.push(note),
         }
     }
 
@@ -110,102 +116,6 @@ impl StepReader<'_, '_> {
         } else {
             self.step.notes.push(inlines);
         }
-    }
-}
-
-/// Reports marks that are not at the end of the first paragraph. They would be printed and have no effect.
-fn report_misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
-    if !has_brace(inlines) {
-        return;
-    }
-    let text = prose::plain(inlines);
-    for mark in ["{#", "{if-fitted", "{only", "{waive"] {
-        if text.contains(mark) {
-            findings.push(
-                Finding::new(
-                    &rules::UNKNOWN_MARK,
-                    format!("`{mark}…` is not at the end of the step's first paragraph"),
-                )
-                .primary(span, "")
-                .help("move it there, with nothing after it"),
-            );
-        }
-    }
-}
-
-/// Whether text has a brace. This check is cheap, and most text has none.
-fn has_brace(inlines: &[Inline]) -> bool {
-    inlines.iter().any(|inline| match inline {
-        Inline::Text(text) | Inline::Code(text) => text.contains('{'),
-        Inline::Strong(parts)
-        | Inline::Emphasis(parts)
-        | Inline::Link(_, parts)
-        | Inline::Action(_, parts) => has_brace(parts),
-        Inline::Image(image) => image.alt.contains('{'),
-        Inline::Break => false,
-    })
-}
-
-/// Removes the images from text, at any depth, and returns them.
-pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
-    let mut figures = Vec::new();
-    take(inlines, &mut |inline| match inline {
-        Inline::Image(image) => {
-            figures.push((**image).clone());
-            true
-        }
-        _ => false,
-    });
-    figures
-}
-
-/// Removes the inlines that `is_selected` selects, inner ones first, and the parents that this leaves
-/// empty.
-fn take(inlines: &mut Vec<Inline>, is_selected: &mut dyn FnMut(&Inline) -> bool) {
-    inlines.retain_mut(|inline| {
-        match inline {
-            Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
-                let was_empty = parts.is_empty();
-                take(parts, is_selected);
-                if !was_empty && parts.is_empty() {
-                    return false;
-                }
-            }
-            Inline::Action(_, parts) => take(parts, is_selected),
-            _ => {}
-        }
-        !is_selected(inline)
-    });
-}
-
-/// Removes white space and breaks at both ends.
-fn trim(inlines: &mut Vec<Inline>) {
-    while let Some(last) = inlines.last_mut() {
-        match last {
-            Inline::Text(text) => {
-                text.truncate(text.trim_end().len());
-                if !text.is_empty() {
-                    break;
-                }
-            }
-            Inline::Break => {}
-            _ => break,
-        }
-        inlines.pop();
-    }
-    while let Some(first) = inlines.first_mut() {
-        match first {
-            Inline::Text(text) => {
-                let spaces = text.len() - text.trim_start().len();
-                text.drain(..spaces);
-                if !text.is_empty() {
-                    break;
-                }
-            }
-            Inline::Break => {}
-            _ => break,
-        }
-        inlines.remove(0);
     }
 }
 
@@ -314,6 +224,12 @@ impl Step {
     /// The step's text and notes, in reading order.
     pub(crate) fn paragraphs(&self) -> impl Iterator<Item = &[Inline]> {
         std::iter::once(self.text.as_slice()).chain(self.notes.iter().map(Vec::as_slice))
+    }
+
+    /// The paragraphs of the notes above the step.
+    pub(crate) fn note_paragraphs(&self) -> impl Iterator<Item = &[Inline]> {
+        let paragraphs = self.above.iter().flat_map(|note| &note.paragraphs);
+        paragraphs.map(Vec::as_slice)
     }
 
     /// Every action in the text and the notes. The cautions above the step are not included.

@@ -1,7 +1,7 @@
-//! Reports what stands where it is not read: lists, figures and actions outside steps.
+//! Reports what stands where it is not read: lists, figures and actions outside steps, and misplaced marks.
 
+use super::inlines::take_figures;
 use super::rules;
-use super::step::take_figures;
 use crate::finding::{Finding, Findings, Span};
 use crate::prose::{self, Inline, List, ProseBlock, Verb};
 
@@ -23,6 +23,8 @@ pub(super) fn check_plain_list(list: &List, findings: &mut Findings) {
                 ProseBlock::Quote(_, span) => {
                     report_unread("a quotation in a list of points", *span, findings);
                 }
+                // Quotes become notes only where they are read.
+                ProseBlock::Note(_) => {}
                 ProseBlock::Heading(heading) => {
                     report_unread("a heading in a list of points", heading.span, findings);
                 }
@@ -58,4 +60,37 @@ pub(super) fn report_stray_actions(inlines: &[Inline], findings: &mut Findings) 
             );
         }
     }
+}
+
+/// Reports marks that are not at the end of the first paragraph. They would be printed and have no effect.
+pub(super) fn report_misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
+    if !has_brace(inlines) {
+        return;
+    }
+    let text = prose::plain(inlines);
+    for mark in ["{#", "{if-fitted", "{only", "{waive"] {
+        if text.contains(mark) {
+            findings.push(
+                Finding::new(
+                    &rules::UNKNOWN_MARK,
+                    format!("`{mark}…` is not at the end of the step's first paragraph"),
+                )
+                .primary(span, "")
+                .help("move it there, with nothing after it"),
+            );
+        }
+    }
+}
+
+/// Whether text has a brace. This check is cheap, and most text has none.
+fn has_brace(inlines: &[Inline]) -> bool {
+    inlines.iter().any(|inline| match inline {
+        Inline::Text(text) | Inline::Code(text) => text.contains('{'),
+        Inline::Strong(parts)
+        | Inline::Emphasis(parts)
+        | Inline::Link(_, parts)
+        | Inline::Action(_, parts) => has_brace(parts),
+        Inline::Image(image) => image.alt.contains('{'),
+        Inline::Break => false,
+    })
 }

@@ -65,8 +65,17 @@ pub(crate) enum ProseBlock {
     Heading(Heading),
     Paragraph(Vec<Inline>, Span),
     List(List),
-    /// A block quote. It may only contain cautions.
+    /// A block quote. `procedure` reads cautions and notes in it.
     Quote(Vec<ProseBlock>, Span),
+    /// A block quote that was read as a note.
+    Note(Note),
+}
+
+/// Information that is neither an instruction nor a safety message: a block quote that begins with `Note:`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Note {
+    /// Its paragraphs, without the word. Their only actions are references.
+    pub(crate) paragraphs: Vec<Vec<Inline>>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]

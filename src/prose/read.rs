@@ -171,7 +171,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         match event {
             Event::Start(Tag::Paragraph) => {
                 let inlines = self.inlines(TagEnd::Paragraph);
-                blocks.push(ProseBlock::Paragraph(inlines, self.span(range)));
+                let span = self.span(trim_end(self.text, range));
+                blocks.push(ProseBlock::Paragraph(inlines, span));
             }
             Event::Start(Tag::Heading {
                 level,

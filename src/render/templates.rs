@@ -101,6 +101,7 @@ pub(super) const TYPST: &[Template] = built_in!("typst":
     "table.typ",
     "figure.typ",
     "listing.typ",
+    "note.typ",
     "notices.typ",
     "sign_off.typ",
     "protection.typ",

@@ -109,7 +109,9 @@ impl Writer<'_, '_> {
         let notes: Vec<Vec<TextRun>> = notes.map(|note| self.runs(note, &step.actions)).collect();
         let cause = Cause::of(step.notes);
         let mut notes = notes.into_iter();
+        // The table has no space between its rows, so the notes above a cause are read before its test.
         let test = cause.test.and_then(|_| notes.next());
+        let test = lines(self.notes_above(step).into_iter().chain(test).collect());
         let right: Vec<Vec<TextRun>> = notes.by_ref().take(cause.expected.len()).collect();
         let remedy = notes.next();
 
@@ -124,9 +126,7 @@ impl Writer<'_, '_> {
                 text: format!("{}. {name}", step.number),
                 subject: Some(RowSubject::Cause(step.number)),
             },
-            Cell::Text {
-                runs: test.unwrap_or_default(),
-            },
+            Cell::Text { runs: test },
             Cell::Text {
                 runs: remedy.unwrap_or_default(),
             },

@@ -1,8 +1,9 @@
 //! The part of the search index that comes from one job.
 
 use super::writer::Writer;
-use crate::job::Job;
+use crate::job::{Job, JobItem, JobStep};
 use crate::page::{Block, OutputContext, TextRun, plain};
+use crate::prose::ProseBlock;
 use crate::rehearsal::Rehearsal;
 
 /// The search entries of one job, or of one fault table on one machine.
@@ -40,7 +41,12 @@ impl SearchPiece {
         let interval = interval.map(|text| writer.context.interval(text));
         SearchPiece {
             shown: vec![job.shop.system_title(&job.procedure.system)],
-            texts: writer.introduction().into_iter().chain(interval).collect(),
+            texts: writer
+                .introduction()
+                .into_iter()
+                .chain(interval)
+                .chain(writer.notes_between())
+                .collect(),
             steps: steps.collect(),
             ..SearchPiece::named(SearchKind::Procedure, job)
         }
@@ -57,7 +63,12 @@ impl SearchPiece {
         let writer = Writer::of_fault(job, rehearsal, output);
         let causes = job.steps().map(|step| writer.step_text(step));
         SearchPiece {
-            texts: writer.introduction().into_iter().chain(causes).collect(),
+            texts: writer
+                .introduction()
+                .into_iter()
+                .chain(causes)
+                .chain(writer.notes_between())
+                .collect(),
             ..SearchPiece::named(SearchKind::Fault, job)
         }
     }
@@ -80,7 +91,7 @@ impl Writer<'_, '_> {
     fn introduction(&self) -> Vec<String> {
         let blocks = self.job.procedure.why.iter();
         let texts = blocks.filter_map(|block| match self.text(block)? {
-            Block::Text { runs } => Some(plain(&runs)),
+            Block::Text { runs } | Block::Note { runs } => Some(plain(&runs)),
             Block::Bullets { items } => {
                 let items: Vec<String> = items.iter().map(|runs| plain(runs)).collect();
                 Some(items.join(" "))
@@ -90,15 +101,26 @@ impl Writer<'_, '_> {
         texts.collect()
     }
 
-    /// The text of a step and its notes as on the sheet, without markup.
-    fn step_text(&self, step: &crate::job::JobStep<'_>) -> String {
+    /// The notes between the steps of the job's own procedure.
+    fn notes_between(&self) -> impl Iterator<Item = String> {
+        let own = self.job.sections.iter();
+        let own = own.filter(|section| section.origin.id == self.job.procedure.id);
+        let items = own.flat_map(|section| &section.items);
+        items.filter_map(|item| match item {
+            JobItem::Text(ProseBlock::Note(note)) => Some(plain(&self.note(note))),
+            _ => None,
+        })
+    }
+
+    /// The text of a step, its paragraphs and the notes above it as on the sheet, without markup.
+    fn step_text(&self, step: &JobStep<'_>) -> String {
         let paragraphs = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
-        let texts: Vec<String> = paragraphs
-            .map(|inlines| {
-                let runs: Vec<TextRun> = self.runs(inlines, &step.actions);
-                plain(&runs)
-            })
-            .collect();
+        let paragraphs = paragraphs.map(|inlines| {
+            let runs: Vec<TextRun> = self.runs(inlines, &step.actions);
+            plain(&runs)
+        });
+        let notes = step.above.iter().map(|note| plain(&self.note(note)));
+        let texts: Vec<String> = paragraphs.chain(notes).collect();
         texts.join(" ")
     }
 }

@@ -8,7 +8,7 @@ use crate::job::{self, Action, JobItem, Phase, Thing};
 use crate::page::{
     Blank, Block, Figure, FigureId, PageContext, SheetStepContent, StepKey, TextRun, plain,
 };
-use crate::prose::{self, Image, Inline, List, ProseBlock, Verb};
+use crate::prose::{self, Image, Inline, List, Note, ProseBlock, Verb};
 use crate::shop::{Instruction, Part, Reading};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -54,7 +54,7 @@ impl Writer<'_, '_> {
         items
     }
 
-    /// The block of a paragraph or a plain list. `None` for a heading or a quote.
+    /// The block of a paragraph, a plain list or a note. `None` for a heading or a quote.
     pub(crate) fn text(&self, block: &ProseBlock) -> Option<Block> {
         match block {
             ProseBlock::Paragraph(inlines, _) => Some(Block::Text {
@@ -65,6 +65,9 @@ impl Writer<'_, '_> {
                 self.push_list_items(list, &mut items);
                 Some(Block::Bullets { items })
             }
+            ProseBlock::Note(note) => Some(Block::Note {
+                runs: self.note(note),
+            }),
             ProseBlock::Heading(_) | ProseBlock::Quote(..) => None,
         }
     }
@@ -83,12 +86,32 @@ impl Writer<'_, '_> {
                         runs.extend(self.plain_runs(inlines));
                     }
                     ProseBlock::List(list) => self.push_list_items(list, &mut nested),
-                    ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
+                    ProseBlock::Heading(_) | ProseBlock::Quote(..) | ProseBlock::Note(_) => {}
                 }
             }
             items.push(runs);
             items.append(&mut nested);
         }
+    }
+
+    /// Renders a note, with its word in the language of the page. Its paragraphs are separated by breaks.
+    pub(crate) fn note(&self, note: &Note) -> Vec<TextRun> {
+        let word = TextRun::text(self.context.words().get("note"));
+        let mut runs = vec![TextRun::Strong { runs: vec![word] }];
+        for (index, paragraph) in note.paragraphs.iter().enumerate() {
+            runs.push(if index == 0 {
+                TextRun::text(" ")
+            } else {
+                TextRun::Break
+            });
+            runs.extend(self.plain_runs(paragraph));
+        }
+        runs
+    }
+
+    /// The notes above a step.
+    pub(crate) fn notes_above(&self, step: &job::JobStep<'_>) -> Vec<Vec<TextRun>> {
+        step.above.iter().map(|note| self.note(note)).collect()
     }
 
     /// Renders prose that has no actions other than references.
@@ -112,6 +135,7 @@ impl Writer<'_, '_> {
         let mut notes: Vec<Vec<TextRun>> = self.author_notes(step).collect();
         notes.extend(self.added_notes(step));
         let full = Arc::new(SheetStepContent {
+            above: self.notes_above(step),
             text: self.runs(&step.text, &step.actions),
             notes,
             details: details.collect(),
@@ -168,7 +192,11 @@ impl Writer<'_, '_> {
         let details = step
             .all_actions()
             .flat_map(|action| writer.details(action, step));
-        let notes = writer.author_notes(step).chain(writer.added_notes(step));
+        // The word of a note tells it from a paragraph.
+        let above = writer.notes_above(step).into_iter();
+        let notes = above
+            .chain(writer.author_notes(step))
+            .chain(writer.added_notes(step));
         let blanks = step.actions.iter().flat_map(|action| {
             let blanks = [writer.record_blank(action), writer.bench_blank(action)];
             blanks.into_iter().flatten()

@@ -135,6 +135,9 @@ fn without_links(block: Block) -> Block {
         Block::Text { runs } => Block::Text {
             runs: plain_runs(runs),
         },
+        Block::Note { runs } => Block::Note {
+            runs: plain_runs(runs),
+        },
         Block::Bullets { items } => Block::Bullets {
             items: items.into_iter().map(plain_runs).collect(),
         },

@@ -502,7 +502,7 @@ impl<'m> Read<'m> {
                 Block::Section(section) => {
                     self.check_references_of_blocks(chapter, &section.blocks)
                 }
-                Block::Text { runs } => self.check_references(chapter, runs),
+                Block::Text { runs } | Block::Note { runs } => self.check_references(chapter, runs),
                 Block::Bullets { items } => items
                     .iter()
                     .map(|item| self.check_references(chapter, item))
@@ -515,9 +515,11 @@ impl<'m> Read<'m> {
                     rows.sum()
                 }
                 Block::Steps { steps } => {
-                    let texts = steps
-                        .iter()
-                        .flat_map(|step| step.content.notes.iter().chain([&step.content.text]));
+                    let texts = steps.iter().flat_map(|step| {
+                        let content = &step.content;
+                        let notes = content.above.iter().chain(&content.notes);
+                        notes.chain([&content.text])
+                    });
                     texts.map(|text| self.check_references(chapter, text)).sum()
                 }
                 _ => 0,

@@ -18,6 +18,7 @@ mod invisible;
 mod links;
 mod manual;
 mod mutants;
+mod notes;
 mod order_cases;
 mod outline;
 mod page_sizes;

@@ -121,6 +121,7 @@ fn a_new_step_changes_no_other_id() {
 /// What a step asks, as text. The pictures and the numbers of steps do not belong to it.
 fn asks(content: &SheetStepContent) -> String {
     let SheetStepContent {
+        above,
         text,
         notes,
         details,
@@ -128,7 +129,8 @@ fn asks(content: &SheetStepContent) -> String {
         holds,
         ..
     } = content;
-    let notes: Vec<String> = notes.iter().map(|note| plain(note)).collect();
+    let notes = above.iter().chain(notes);
+    let notes: Vec<String> = notes.map(|note| plain(note)).collect();
     format!(
         "{}\n{notes:?}\n{details:?}\n{blanks:?}\n{holds:?}",
         plain(text)

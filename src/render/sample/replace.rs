@@ -32,7 +32,7 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
                 section.from = Some(text.to_owned());
                 replace_in_blocks(&mut section.blocks, text);
             }
-            Block::Text { runs } => replace_in_runs(runs, text),
+            Block::Text { runs } | Block::Note { runs } => replace_in_runs(runs, text),
             Block::Bullets { items } => items
                 .iter_mut()
                 .for_each(|item| replace_in_runs(item, text)),
@@ -137,7 +137,7 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
         .for_each(|message| replace_in_message(&mut message.message, text));
     let step = content_mut(step);
     replace_in_runs(&mut step.text, text);
-    for note in &mut step.notes {
+    for note in step.above.iter_mut().chain(&mut step.notes) {
         replace_in_runs(note, text);
     }
     for detail in &mut step.details {

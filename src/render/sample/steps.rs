@@ -68,6 +68,20 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         None,
         &["10 mm hex", "bag 3"],
     )];
+    content_mut(&mut steps[4]).above = vec![vec![
+        TextRun::Strong {
+            runs: runs("Note:"),
+        },
+        TextRun::text(" The hose may stay on the carburettor, see "),
+        TextRun::link(
+            LinkTarget::Step {
+                job: job(),
+                step: 3,
+            },
+            runs("step 3"),
+        ),
+        TextRun::text("."),
+    ]];
     content_mut(&mut steps[4]).notes = vec![
         runs("Fuel stays in the bowl: tipped, it runs out at the main nozzle."),
         vec![
@@ -178,7 +192,18 @@ pub(super) fn sections(counter: &mut Steps) -> Vec<Block> {
             "Put back",
             SectionId::Steps(3),
             None,
-            block(put_back(counter)),
+            [
+                vec![Block::Note {
+                    runs: vec![
+                        TextRun::Strong {
+                            runs: runs("Note:"),
+                        },
+                        TextRun::text(" The parts go back in the reverse order."),
+                    ],
+                }],
+                block(put_back(counter)),
+            ]
+            .concat(),
         ),
         section("Set", SectionId::Steps(4), None, block(set(counter))),
     ]
