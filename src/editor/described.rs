@@ -34,7 +34,12 @@ pub(super) fn named(file: &SourceKind, table: &str, field: &str) -> Option<Named
     };
     match form {
         Form::Id(words) => {
-            let kinds = words().into_iter().filter_map(ThingKind::of_word);
+            let procedure = ThingKind::Procedure;
+            let kinds = words().into_iter().filter_map(|word| {
+                // A procedure is a file and no record.
+                let is_procedure = word == procedure.word();
+                ThingKind::of_word(word).or(is_procedure.then_some(procedure))
+            });
             Some(Named::Things(kinds.collect()))
         }
         Form::Action(_) => Some(Named::Actions),

@@ -5,6 +5,7 @@ use super::name::{Name, NameKind, Scope, has_thing, is_of_shop};
 use crate::Sources;
 use crate::finding::Span;
 use crate::prose::{ThingKind, Verb};
+use crate::schema::{FileKind, Place};
 use crate::shop::MachineId;
 use crate::tree::{Source, SourceKind};
 use std::collections::BTreeSet;
@@ -78,8 +79,7 @@ impl Reader<'_> {
                 continue;
             };
             let Some(kind) = kind_of_table(self.file, table) else {
-                // A table that is one record, such as `run`.
-                self.fields(table, records);
+                self.unnamed(table, records);
                 continue;
             };
             let mut places: BTreeSet<(usize, usize, String)> = headers(&self.file.text, table)
@@ -97,6 +97,20 @@ impl Reader<'_> {
             for (start, end, key) in places {
                 let scope = self.scope_of(kind, &key);
                 self.push(kind, &key, scope, start..end, true);
+            }
+        }
+    }
+
+    /// A table whose ids are no names of things: one record, such as `run`, or records such as `system.fuel`.
+    fn unnamed(&mut self, table: &str, records: &DeTable<'_>) {
+        let kind = FileKind::of(&self.file.kind);
+        if !matches!(kind.at(&[table]), Some(Place::Ids(_))) {
+            self.fields(table, records);
+            return;
+        }
+        for record in records.values() {
+            if let DeValue::Table(fields) = record.get_ref() {
+                self.fields(table, fields);
             }
         }
     }
@@ -267,9 +281,14 @@ impl Reader<'_> {
                 let scope = self.scope_of(kind, key);
                 self.push(kind, key, scope, range, false);
             }
-        } else if is_of_shop(shop, kind, key) {
+        } else if is_of_shop(shop, kind, key) || self.is_procedure(kind, key) {
             self.push(kind, key, Scope::Shop, range, false);
         }
+    }
+
+    fn is_procedure(&self, kind: ThingKind, key: &str) -> bool {
+        let mut procedures = self.sources.procedures.iter();
+        kind == ThingKind::Procedure && procedures.any(|procedure| procedure.id == key)
     }
 
     /// The actions in a text, such as the instruction for starting the engine.

@@ -208,8 +208,8 @@ impl<'b, 'a> Book<'b, 'a> {
 
     /// The manual's systems in the shop's order, each with its procedures and their jobs.
     pub(super) fn systems(&self) -> Vec<(&'a str, Vec<Vec<JobAndRehearsal<'b, 'a>>>)> {
-        // Procedures that begin other jobs come first in their system; procedures that finish them
-        // come last.
+        // Of those that the shop puts into no order, procedures that begin other jobs come first in their
+        // system, and procedures that finish them come last.
         let (mut begun, mut finished) = (BTreeSet::new(), BTreeSet::new());
         for (job, _) in &self.content.jobs {
             for section in &job.sections {
@@ -225,17 +225,13 @@ impl<'b, 'a> Book<'b, 'a> {
             (false, true) => 2,
             _ => 1,
         };
-        let system = |job: &Job<'_>| {
-            let order = self.shop.systems.find(&job.procedure.system);
-            order.map_or(usize::MAX, crate::record::Id::index)
-        };
         let machine = |job: &Job<'_>| job.machine.index;
         let mut jobs = self.content.jobs.clone();
         jobs.sort_by_key(|(job, _)| {
             let procedure = job.procedure;
             (
-                system(job),
-                &procedure.system,
+                self.shop.chapter_place(&procedure.system),
+                self.shop.procedure_place(&procedure.system, &procedure.id),
                 rank(&procedure.id),
                 &procedure.title.value,
                 &procedure.id,

@@ -78,6 +78,8 @@ pub(crate) struct Shop {
     pub(crate) initials_per_step: bool,
     /// Who can sign. The first role signs every group of steps. Empty only without a `shop.toml`.
     pub(crate) roles: Records<Role>,
+    /// The folders of the chapters that the shop puts into an order, in this order.
+    pub(crate) chapters: Vec<String>,
     /// The chapters of the manual, keyed by folder name.
     pub(crate) systems: Records<System>,
     pub(crate) levels: Vec<LevelSetting>,
@@ -118,6 +120,39 @@ impl Shop {
             None => capitalised(&folder.replace('-', " ")),
         }
     }
+
+    /// The place of a folder's chapter.
+    #[must_use]
+    pub(crate) fn chapter_place<'f>(&self, folder: &'f str) -> ChapterPlace<'f> {
+        let listed = self.chapters.iter().position(|listed| listed == folder);
+        let described = self.systems.find(folder).map(Id::index);
+        ChapterPlace {
+            listed: listed.unwrap_or(usize::MAX),
+            described: described.unwrap_or(usize::MAX),
+            folder,
+        }
+    }
+
+    /// The place of a procedure in the order that the shop gives its chapter. Those that it does not name come last and have
+    /// the same place.
+    #[must_use]
+    pub(crate) fn procedure_place(&self, folder: &str, procedure: &str) -> usize {
+        let system = self.systems.get(folder);
+        let mut order = system.into_iter().flat_map(|system| &system.procedures);
+        let place = order.position(|listed| listed == procedure);
+        place.unwrap_or(usize::MAX)
+    }
+}
+
+/// The place of a chapter among all, as a sort key: first those that the shop puts into an order, then those that have a
+/// table, and last the others, by the names of their folders.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct ChapterPlace<'f> {
+    /// The index in the list of chapters.
+    listed: usize,
+    /// The index of the table.
+    described: usize,
+    folder: &'f str,
 }
 
 /// The paper size of sheets.
@@ -154,6 +189,8 @@ pub(crate) struct Role {
 #[derive(Clone, Debug)]
 pub(crate) struct System {
     pub(crate) title: String,
+    /// The ids of the procedures that the shop puts into an order, in this order. All are in the folder.
+    pub(crate) procedures: Vec<String>,
 }
 
 /// A tool of the crib.

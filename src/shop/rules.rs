@@ -2,10 +2,12 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 11] = [
+pub(crate) static RULES: [&Rule; 13] = [
+    &CHAPTER_NOT_LISTED,
     &CONFLICTING_FIELDS,
     &DANGER_NOT_NAMED,
     &ILL_FORMED_VALUE,
+    &LISTED_TWICE,
     &UNKNOWN_CHOICE,
     &NO_SHOP_FILE,
     &RESERVED_ID,
@@ -292,4 +294,62 @@ rule! {
     ///
     /// Keep it in one of them.
     "term-named-twice", Reading, Warning => pub(super) TERM_NAMED_TWICE
+}
+
+rule! {
+    /// `chapters` in `shop.toml` gives the order of the chapters and leaves out a folder with procedures.
+    ///
+    /// ## At the bench
+    ///
+    /// Its chapter comes after all others, where nobody has decided to have it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === shop.toml
+    /// name = "Elmbrook Tool Library, workshop"
+    /// chapters = ["water"]
+    /// [role.mechanic]
+    /// name = "Mechanic"
+    /// === water/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name the folder in `chapters`, in its place.
+    "chapter-not-listed", Names, Advice => pub(super) CHAPTER_NOT_LISTED
+}
+
+rule! {
+    /// The order of the chapters, or of the procedures in a chapter, names something twice.
+    ///
+    /// ## At the bench
+    ///
+    /// It can only be read in one of the two places, and perhaps the other was meant to name something else.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === shop.toml
+    /// name = "Elmbrook Tool Library, workshop"
+    /// [role.mechanic]
+    /// name = "Mechanic"
+    /// [system.air]
+    /// title = "Air"
+    /// procedures = ["cover", "cover"]
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Remove one of them, or correct it.
+    "listed-twice", Names, Error => pub(super) LISTED_TWICE
 }

@@ -182,7 +182,7 @@ impl<'a> Site<'_, 'a> {
     }
 
     /// The systems that have jobs, in the shop's order, each with its folder, its title and its
-    /// jobs. Jobs are sorted by title.
+    /// jobs. Jobs that the shop puts into no order are sorted by title, after those that it does.
     pub(super) fn systems(&self) -> Vec<(&'a str, String, Vec<&Summary<'a>>)> {
         let mut systems: Vec<(&str, String, Vec<&Summary<'_>>)> = Vec::new();
         for job in self.jobs {
@@ -192,17 +192,11 @@ impl<'a> Site<'_, 'a> {
                 None => systems.push((id, self.shop.system_title(id), vec![job])),
             }
         }
-        let order = |id: &str| {
-            let system = self.shop.systems.find(id);
-            (
-                system.map_or(usize::MAX, crate::record::Id::index),
-                id.to_owned(),
-            )
-        };
-        systems.sort_by_key(|(id, _, _)| order(id));
-        for (_, _, jobs) in &mut systems {
+        systems.sort_by_key(|(id, _, _)| self.shop.chapter_place(id));
+        for (id, _, jobs) in &mut systems {
             jobs.sort_by_key(|job| {
                 (
+                    self.shop.procedure_place(id, &job.procedure.id),
                     job.procedure.title.value.as_str(),
                     job.procedure.id.as_str(),
                 )

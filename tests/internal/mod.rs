@@ -5,6 +5,7 @@
 mod careless;
 mod case;
 mod cause_cases;
+mod chapters;
 mod count_cases;
 mod demo;
 mod documents;

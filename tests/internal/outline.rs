@@ -15,7 +15,7 @@ type Shop = BTreeMap<String, Vec<u8>>;
 
 /// The path of a removal.
 fn path(machine: &str, part: &str) -> String {
-    format!("outlined/{machine}-{part}.md")
+    format!("running/{machine}-{part}.md")
 }
 
 /// Outlines the removal of every part of a shop. Parts that can't come off have no entry.

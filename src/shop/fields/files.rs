@@ -2,8 +2,11 @@
 
 use super::super::{Caution, Paper, Role, Shop, Supply, System, Term, Tool};
 use super::choices::{Initials, LevelText, QuantityName, RuleName, UnitSymbol};
+use super::names::ChapterProcedure;
 use crate::quantity::Gallons;
-use crate::record::{ById, Described, Field, Lists, Many, OneOf, Pairs, Table, Text, field, table};
+use crate::record::{
+    ById, Described, Field, Lists, Many, Name, OneOf, Pairs, Table, Text, field, table,
+};
 use crate::trade::DroopOf;
 use crate::words::DEFAULT_LANGUAGE;
 
@@ -51,6 +54,9 @@ table! {
         INITIALS: OneOf<Initials> = field("initials");
         /// The roles that can sign. The first signs every group of steps, the others at a `hold:`.
         ROLE: ById<Role> = field("role");
+        /// The order of the chapters, by the folders of the procedures. Those that it does not name come after these, in the
+        /// order of their tables, and then by name.
+        CHAPTERS: Many<Text> = field("chapters").like(&["safety", "fuel"]);
         /// The chapters of the manual, by the folders of the procedures.
         SYSTEM: ById<System> = field("system");
         /// The levels of rules in this shop: `error`, `warning`, `advice` or `off`. A rule whose findings are errors is
@@ -72,6 +78,9 @@ table! {
     system: System {
         /// The title of the chapter. Without it, the title is the folder's name.
         TITLE: Text = field("title").required().like(&["Fuel and carburettor"]);
+        /// The order of the procedures in the chapter. Those that it does not name come after these, by title; in the manual,
+        /// first those that begin other jobs and last those that finish them.
+        PROCEDURES: Many<Name<ChapterProcedure>> = field("procedures").like(&["fuel-drain"]);
     }
 }
 

@@ -56,6 +56,13 @@ pub(crate) struct Lacked;
 /// What a machine can take over from the one that it is like.
 pub(crate) struct TakenOver;
 
+/// A procedure in the order of a chapter. Only its id is known here: `procedure` reads it.
+pub(crate) struct ChapterProcedure;
+
+impl Named for ChapterProcedure {
+    const FORM: Form = Form::Id(|| vec!["procedure"]);
+}
+
 impl Named for Machine {
     const FORM: Form = Form::Id(|| vec!["machine"]);
 }

@@ -1,5 +1,6 @@
 //! Reads TOML sources into records.
 
+mod chapters;
 mod condition;
 mod fields;
 mod flow;
@@ -49,6 +50,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         droop_of: DroopOf::default(),
         initials_per_step: false,
         roles: Records::default(),
+        chapters: Vec::new(),
         systems: Records::default(),
         levels: Vec::new(),
         tools: Records::default(),
@@ -64,7 +66,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
     let shop_file = file_of(&SourceKind::Shop);
     if let Some(file) = shop_file {
         let is_complete = read_file(file, findings, |top, findings| {
-            read_shop(&mut shop, top, findings);
+            read_shop(&mut shop, tree, top, findings);
         });
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Role);
     }

@@ -3,13 +3,14 @@
 use crate::finding::{Findings, FindingsByFile};
 use crate::record::{Described, Form, Table, Value};
 use crate::shop::{
-    Caution, Energy, EngineRun, Fluid, Generator, Part, Reading, RunCondition, Supply, Valve, rules,
+    Caution, Energy, EngineRun, Fluid, Generator, Part, Reading, RunCondition, Supply, System,
+    Valve, rules,
 };
 use crate::tree::{self, Memory};
 use std::fmt::Write as _;
 
 /// A table of each kind with its required fields.
-const RECORDS: [(&str, &str); 10] = [
+const RECORDS: [(&str, &str); 11] = [
     (
         "caution",
         "signal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"",
@@ -26,16 +27,19 @@ const RECORDS: [(&str, &str); 10] = [
     ("generator", "poles = 2\nfrequency = \"50 Hz\""),
     ("run", ""),
     ("supply", "name = \"petrol\""),
+    ("system", "title = \"Fuel\""),
 ];
 
 /// Reads a shop that has one record of each kind, and adds `field` to the record of `table`.
 fn findings_with(table: &str, field: &str) -> Findings {
     let mut machine = "name = \"Hand pump\"\nengine = { kind = \"4-stroke\" }\n".to_owned();
     let (mut supplies, mut cautions) = (String::new(), String::new());
+    let mut shop = "name = \"Shop\"\n[role.the-role]\nname = \"Smith\"\n".to_owned();
     for (kind, required) in RECORDS {
         let file = match kind {
             "supply" => &mut supplies,
             "caution" => &mut cautions,
+            "system" => &mut shop,
             _ => &mut machine,
         };
         let header = if matches!(kind, "generator" | "run") {
@@ -52,10 +56,8 @@ fn findings_with(table: &str, field: &str) -> Findings {
         let _ = writeln!(file, "[{header}]\n{required}\n{also_required}\n{added}");
     }
     let tree = tree::read(&Memory::new([
-        (
-            "shop.toml",
-            "name = \"Shop\"\n[role.the-role]\nname = \"Smith\"".to_owned(),
-        ),
+        ("shop.toml", shop),
+        ("the-system/the-procedure.md", String::new()),
         (
             "tools.toml",
             "[tool.the-tool]\nname = \"tachometer\"".to_owned(),
@@ -72,7 +74,7 @@ fn findings_with(table: &str, field: &str) -> Findings {
 }
 
 /// The tables that have fields with names.
-const TABLES: [&Table; 10] = [
+const TABLES: [&Table; 11] = [
     Caution::TABLE,
     Energy::TABLE,
     EngineRun::TABLE,
@@ -82,6 +84,7 @@ const TABLES: [&Table; 10] = [
     Reading::TABLE,
     RunCondition::TABLE,
     Supply::TABLE,
+    System::TABLE,
     Valve::TABLE,
 ];
 
@@ -102,6 +105,7 @@ fn names(kinds: &[&str], key: &str) -> (&'static str, &'static str) {
         ["condition"] => ("the-condition", "the-part"),
         ["caution"] => ("the-caution", "the-part"),
         ["fluid"] => ("the-fluid", "the-part"),
+        ["procedure"] => ("the-procedure", "the-part"),
         ["reading"] => ("the-reading", "the-part"),
         ["role"] => ("the-role", "the-part"),
         ["supply"] => ("the-supply", "the-part"),

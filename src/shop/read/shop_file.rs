@@ -1,15 +1,22 @@
 //! Reads `shop.toml`.
 
-use super::super::fields::{Initials, role, shop, system};
-use super::super::{Colour, LevelSetting, Role, Shop, System, rules};
+use super::super::fields::{Initials, role, shop};
+use super::super::{Colour, LevelSetting, Role, Shop, rules};
+use super::chapters::{Folders, read_chapters, read_system};
 use super::fields::{choice, ill_formed, owned, values};
 use crate::finding::{Finding, Findings, Level, nearest};
 use crate::quantity::{Gallons, Kind as Quantity, Unit, UnitOrder};
 use crate::record::{Choice, Record};
-use crate::tree::OVER_LIMIT;
+use crate::tree::{OVER_LIMIT, Tree};
 use crate::words::{self, Words};
 
-pub(super) fn read_shop(shop: &mut Shop, top: &Record<'_, Shop>, findings: &mut Findings) {
+/// Reads the fields of the file into the shop. Of the tree, only the paths are looked at.
+pub(super) fn read_shop(
+    shop: &mut Shop,
+    tree: &Tree,
+    top: &Record<'_, Shop>,
+    findings: &mut Findings,
+) {
     shop.name = owned(top.text(shop::NAME, findings));
     let languages = read_languages(top, findings);
     if !languages.is_empty() {
@@ -46,9 +53,10 @@ pub(super) fn read_shop(shop: &mut Shop, top: &Record<'_, Shop>, findings: &mut 
         let name = "Mechanic".to_owned();
         shop.roles.add(key.clone(), |id| Role { id, key, name });
     }
+    let folders = Folders::of(tree);
+    shop.chapters = read_chapters(top, &folders, findings);
     shop.systems = top.records(shop::SYSTEM, findings, |_, system, findings| {
-        let title = owned(system.text(system::TITLE, findings));
-        System { title }
+        read_system(system, &folders, findings)
     });
     for (rule, setting) in top.pairs(shop::LEVELS, findings) {
         let (level, reason) = match setting.value.split_once(':') {
