@@ -193,6 +193,7 @@ impl Completer<'_> {
             ThingKind::Time => ["5-min", "10-min", "30-s", "1-h"]
                 .into_iter()
                 .map(|time| Proposed::new(time, CompletionItemKind::CONSTANT))
+                .chain(self.of_thing(ThingKind::Condition))
                 .collect(),
             ThingKind::Engine => {
                 let has_engine = self.machines().iter().any(|machine| machine.has_engine());
@@ -325,6 +326,13 @@ impl Completer<'_> {
                 Qualifier::Position => {
                     let part = machine.parts.get(key);
                     let positions = part.into_iter().flat_map(|part| &part.positions);
+                    positions
+                        .map(|position| (slug(&position.value), Some(position.value.clone())))
+                        .collect()
+                }
+                Qualifier::Turned => {
+                    let part = machine.parts.get(key);
+                    let positions = part.into_iter().flat_map(|part| &part.turned_to);
                     positions
                         .map(|position| (slug(&position.value), Some(position.value.clone())))
                         .collect()

@@ -216,6 +216,11 @@ impl<'s> Describer<'s> {
             }
             None => {}
         }
+        if !part.turned_to.is_empty() {
+            let positions = part.turned_to.iter();
+            let positions: Vec<&str> = positions.map(|position| position.value.as_str()).collect();
+            facts.push(format!("turned to: {}", positions.join(", ")));
+        }
         facts.extend(part.orientation.clone());
         if part.single_use {
             facts.push("single-use".to_owned());

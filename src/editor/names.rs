@@ -4,6 +4,7 @@ use super::name::{Name, NameKind, Scope, has_thing, is_of_shop};
 use super::toml_names::toml_names;
 use crate::Sources;
 use crate::finding::{FileId, Located, Span};
+use crate::job;
 use crate::procedure::{Item, Procedure, Step};
 use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, ThingKind, Verb};
 use crate::shop::MachineId;
@@ -253,7 +254,7 @@ impl<'s> Reader<'s> {
             self.reference(link);
             return;
         }
-        let kind = link.verb.takes();
+        let kind = job::kind_of(link);
         let end = name.find('/').unwrap_or(name.len());
         let key = Located {
             value: name[..end].to_owned(),
@@ -329,7 +330,11 @@ impl<'s> Reader<'s> {
             return;
         };
         let key = key(name, start + verb.word().len() + 1);
-        let kind = verb.takes();
+        // A step with a time to wait has no name to refer to.
+        let kind = match verb {
+            Verb::Wait => ThingKind::Condition,
+            verb => verb.takes(),
+        };
         if kind.is_of_machine() {
             let machines = self.machines_with(kind, name, |_| true);
             self.push_on(kind, &key, machines);

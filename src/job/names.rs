@@ -3,10 +3,10 @@
 use super::chain::Library;
 use super::data::LeftUndone;
 use crate::finding::{Finding, Findings, Span, nearest};
-use crate::model::{SupplyAmount, Thing, WaitTime};
+use crate::model::{SupplyAmount, Thing};
 use crate::procedure::{Procedure, Step, UNKNOWN_THING};
-use crate::prose::{ActionLink, ThingKind};
-use crate::shop::{Machine, Shop, slug};
+use crate::prose::{ActionLink, ThingKind, Verb};
+use crate::shop::{Machine, Shop, WaitTime, slug};
 use crate::verbs::{Qualifier, WHOLE};
 use std::collections::BTreeMap;
 
@@ -126,7 +126,7 @@ impl<'a> Names<'a, '_> {
         action: &ActionLink,
         unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<Thing<'a>> {
-        let kind = action.verb.takes();
+        let kind = kind_of(action);
         if kind == ThingKind::Procedure {
             let mut done = step.done.iter();
             let done = done.find(|done| done.span == action.thing.span)?;
@@ -169,6 +169,12 @@ impl<'a> Names<'a, '_> {
             .into_iter()
             .find(|kind| self.find(*kind, name).is_some());
         let near = nearest(name, self.names_of(kind));
+        // What is near no condition of any machine was to be a time.
+        let is_time = action.verb == Verb::Wait
+            && near.is_none()
+            && actual_kind.is_none()
+            && !self.is_known_anywhere(action);
+        let kind = if is_time { ThingKind::Time } else { kind };
         unresolved.push(UnresolvedName {
             span: action.thing.span,
             kind,
@@ -182,8 +188,9 @@ impl<'a> Names<'a, '_> {
         None
     }
 
-    /// The position named by an action such as `fit:governor-rod/inner-hole` or `set:choke/open`: the position's
-    /// words in lower case, joined by hyphens. `None` if the action names no position, which a control needs.
+    /// The position named by an action such as `fit:governor-rod/inner-hole`, `turn:crankshaft/valve-overlap` or
+    /// `set:choke/open`: the position's words in lower case, joined by hyphens. `None` if the action names no position,
+    /// which a control needs.
     pub(super) fn position(
         self,
         action: &ActionLink,
@@ -192,6 +199,7 @@ impl<'a> Names<'a, '_> {
     ) -> Option<&'a str> {
         let positions = match (thing, action.verb.spec().qualifier) {
             (Thing::Part(part), Qualifier::Position) => &part.positions,
+            (Thing::Part(part), Qualifier::Turned) => &part.turned_to,
             (Thing::Control(control), Qualifier::Setting) => &control.positions,
             _ => return None,
         };
@@ -346,7 +354,7 @@ impl<'a> Names<'a, '_> {
     /// Whether the machine has all of its things that the actions name.
     pub(super) fn is_fitted<'p>(self, actions: impl IntoIterator<Item = &'p ActionLink>) -> bool {
         actions.into_iter().all(|action| {
-            let kind = action.verb.takes();
+            let kind = kind_of(action);
             !kind.is_of_machine() || self.find(kind, name_of(action)).is_some()
         })
     }
@@ -402,10 +410,27 @@ fn name_of(action: &ActionLink) -> &str {
     }
 }
 
+/// The kind of the thing that an action names. A step waits for a time, or until a condition holds.
+pub(crate) fn kind_of(action: &ActionLink) -> ThingKind {
+    let name = action.thing.value.split('/').next().unwrap_or_default();
+    match action.verb {
+        Verb::Wait if WaitTime::parse(name).is_none() => ThingKind::Condition,
+        verb => verb.takes(),
+    }
+}
+
+/// The verb that is performed on a thing: whoever waits until a condition holds confirms it.
+pub(super) fn performed(verb: Verb, thing: Thing<'_>) -> Verb {
+    match (verb, thing) {
+        (Verb::Wait, Thing::Condition(_)) => Verb::Confirm,
+        (verb, _) => verb,
+    }
+}
+
 /// Whether any machine of a shop has the thing that an action names, or may have it because its file could not be read
 /// in full.
 pub(crate) fn is_known_anywhere(shop: &Shop, action: &ActionLink) -> bool {
-    let (kind, name) = (action.verb.takes(), name_of(action));
+    let (kind, name) = (kind_of(action), name_of(action));
     let mut machines = shop.machines.values();
     kind == ThingKind::Procedure
         || machines.any(|machine| !machine.is_complete || find(shop, machine, kind, name).is_some())
@@ -463,7 +488,8 @@ pub(crate) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
                 finding.corrected(&name.name, edit)
             }
             (None, None) if name.kind == ThingKind::Time => finding.help(
-                "write a number and a unit of time with a hyphen between them, from `5-s` to `48-h`, such as `wait:10-min`",
+                "write a number and a unit of time with a hyphen between them, from `5-s` to `48-h`, such as `wait:10-min`, or \
+                 the id of a condition of the machine",
             ),
             (None, None) if name.machine.is_some() => finding.help(
                 "declare it on the machine, or end the step with `{if-fitted}` if only some machines have it",

@@ -2,6 +2,7 @@
 
 use super::chain::Library;
 use super::data::{Job, JobItem, JobStep, ReferenceTarget};
+use super::names::performed;
 use crate::finding::{Finding, Findings, Located, Near, Span, nearest};
 use crate::procedure::{Procedure, Reference, StepName, UNRESOLVED_REFERENCE};
 use crate::prose::{self, ActionLink, Inline, ProseBlock};
@@ -144,7 +145,9 @@ impl<'a> Resolver<'a, '_> {
             }
             Reference::Step(StepName::Action(verb, key)) => self.step(thing, origin, |step| {
                 let mut actions = step.actions.iter();
-                actions.any(|action| action.verb == *verb && action.thing.key() == key)
+                actions.any(|action| {
+                    action.verb == performed(*verb, action.thing) && action.thing.key() == key
+                })
             }),
         }
     }

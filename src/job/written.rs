@@ -1,7 +1,7 @@
 //! Makes the steps of one procedure on one machine.
 
 use super::data::{JobStep, StepContent};
-use super::names::{Names, UnresolvedName};
+use super::names::{Names, UnresolvedName, performed};
 use crate::model::{Action, Thing};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, ActionLink, Verb};
@@ -123,7 +123,7 @@ impl<'a> Written<'a> {
         }
         let thing = thing?;
         Some(Action {
-            verb: link.verb,
+            verb: performed(link.verb, thing),
             position: names.position(link, thing, &mut self.unresolved),
             stage: names.stage(link, thing, &mut self.unresolved),
             is_whole: names.is_whole(link, &mut self.unresolved),

@@ -1,12 +1,12 @@
 //! An action and the thing that it acts on.
 
-use super::{SupplyAmount, WaitTime};
+use super::SupplyAmount;
 use crate::finding::Span;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::shop::{
     Caution, Control, Energy, Fluid, Part, Reading, Role, RunCondition, Supply, ThingId, Tool,
-    Valve,
+    Valve, WaitTime,
 };
 
 /// An action whose thing exists. Actions on unknown things are findings and never become part of a job.
@@ -16,7 +16,8 @@ pub(crate) struct Action<'a> {
     pub(crate) thing: Thing<'a>,
     /// The link, or the heading of the section for a derived action.
     pub(crate) span: Span,
-    /// The position that a linkage is fitted in, if the author names one, or that a control is set to.
+    /// The position that a linkage is fitted in or a part is turned to, if the author names one, or that a control is set
+    /// to.
     pub(crate) position: Option<&'a str>,
     /// The stage that a fastener is tightened to, from 1. `None` means all stages in order.
     pub(crate) stage: Option<usize>,

@@ -9,7 +9,6 @@ mod action;
 mod difference;
 mod state;
 mod supply_amount;
-mod wait_time;
 
 use crate::finding::Span;
 pub(crate) use action::{Action, Thing};
@@ -18,7 +17,6 @@ pub(crate) use state::{
     Changed, EnergyState, EngineState, PartPlace, PartState, ReadingState, State,
 };
 pub(crate) use supply_amount::SupplyAmount;
-pub(crate) use wait_time::WaitTime;
 
 /// The position of an action in a job and in the sources.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -2,14 +2,15 @@
 
 use super::mix::{capacity_of, mix_text};
 use super::setting::setting_text;
+use super::steps::has_own_text;
 use super::writer::Writer;
 use crate::finding::Located;
 use crate::job::{self, Action, Thing};
-use crate::model::{SupplyAmount, WaitTime};
+use crate::model::SupplyAmount;
 use crate::page::{Detail, Value};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Unit};
-use crate::shop::{Part, PartId, Reading};
+use crate::shop::{Part, PartId, Reading, WaitTime};
 use crate::trade::Condition;
 use crate::words::Words;
 
@@ -34,6 +35,16 @@ impl Writer<'_, '_> {
                 has_facts.then_some(detail).into_iter().collect()
             }
             (Verb::Fit | Verb::Renew, Thing::Part(part)) => self.fitting(action, part),
+            // The default instruction has the position.
+            (Verb::Turn, Thing::Part(part)) if has_own_text(action, step) => {
+                let position = action.position.map(|position| Detail {
+                    label: part.name.clone(),
+                    value: None,
+                    more: vec![position.to_owned()],
+                    noted: None,
+                });
+                position.into_iter().collect()
+            }
             (Verb::Inspect, Thing::Part(part)) => {
                 let reuse = part.reuse.as_ref().map(|reuse| Detail {
                     label: self

@@ -77,7 +77,7 @@ impl Writer<'_, '_> {
         let Some(action) = actions.iter().find(|action| action.span == link.span) else {
             return;
         };
-        let instruction = self.default_instruction(action);
+        let instruction = self.default_instruction(action, link.verb);
         let instruction = if starts_sentence(runs) {
             instruction
         } else {
@@ -135,8 +135,8 @@ impl Writer<'_, '_> {
 }
 
 impl Writer<'_, '_> {
-    /// The default instruction for an action, a sentence without a full stop.
-    fn default_instruction(&self, action: &Action<'_>) -> String {
+    /// The default instruction for an action that is written with a verb: a sentence without a full stop.
+    fn default_instruction(&self, action: &Action<'_>, written: Verb) -> String {
         let key = match (action.verb.spec().instruction, action.thing) {
             (DefaultInstruction::OfEnergy(text), Thing::Energy(energy)) => {
                 return prose::plain(text(energy));
@@ -144,6 +144,14 @@ impl Writer<'_, '_> {
             (DefaultInstruction::OfPart(key), Thing::Part(part)) => key(part, action.stage),
             (DefaultInstruction::Words(_), Thing::Fluid(_)) if self.is_top_up(action) => {
                 "do-top-up"
+            }
+            (DefaultInstruction::Words(_), Thing::Condition(_)) if written == Verb::Wait => {
+                "do-wait-until"
+            }
+            (DefaultInstruction::Words(_), Thing::Part(_))
+                if action.verb == Verb::Turn && action.position.is_some() =>
+            {
+                "do-turn-to"
             }
             (DefaultInstruction::Words(key), _) => key,
             _ => return action.thing.key().to_owned(),
@@ -177,6 +185,7 @@ impl Writer<'_, '_> {
             ("thing", name.as_str()),
             ("positions", &words.choice(&positions)),
             ("stage", &stage),
+            ("position", action.position.unwrap_or_default()),
         ];
         words.format(key, &values)
     }

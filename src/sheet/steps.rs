@@ -383,7 +383,7 @@ fn step_key(step: &job::JobStep<'_>) -> String {
 }
 
 /// Whether the author gave the action a text.
-fn has_own_text(action: &Action<'_>, step: &job::JobStep<'_>) -> bool {
+pub(super) fn has_own_text(action: &Action<'_>, step: &job::JobStep<'_>) -> bool {
     fn is_in(inlines: &[Inline], action: &Action<'_>) -> bool {
         inlines.iter().any(|inline| match inline {
             Inline::Action(link, text) => link.span == action.span && !text.is_empty(),

@@ -15,6 +15,7 @@ mod read;
 mod rules;
 mod serial;
 mod thing;
+mod wait_time;
 
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind, Verb};
@@ -35,6 +36,7 @@ pub(crate) use read::{read, read_machine_again};
 pub(crate) use rules::RULES;
 pub(crate) use serial::{SerialNumber, SerialRange};
 pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
+pub(crate) use wait_time::WaitTime;
 
 // Cautions, machines, roles, supplies and tools have ids within the shop. The ids of the other records are
 // valid only for the machine that they were resolved on.

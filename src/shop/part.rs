@@ -57,6 +57,8 @@ pub(crate) struct Part {
     pub(crate) positions: Vec<Located<String>>,
     /// The position that is right for this machine, if known.
     pub(crate) position: Option<Located<String>>,
+    /// The positions that it is turned to by hand.
+    pub(crate) turned_to: Vec<Located<String>>,
     /// The way round that it goes.
     pub(crate) orientation: Option<String>,
     /// For a fastener, such as `M6` or `1/4-20 UNC`.

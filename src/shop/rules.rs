@@ -2,8 +2,9 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 13] = [
+pub(crate) static RULES: [&Rule; 14] = [
     &CHAPTER_NOT_LISTED,
+    &CONDITION_NAMED_AS_TIME,
     &CONFLICTING_FIELDS,
     &DANGER_NOT_NAMED,
     &ILL_FORMED_VALUE,
@@ -352,4 +353,26 @@ rule! {
     ///
     /// Remove one of them, or correct it.
     "listed-twice", Names, Error => pub(super) LISTED_TWICE
+}
+
+rule! {
+    /// The id of a condition can be read as a time to wait.
+    ///
+    /// ## At the bench
+    ///
+    /// `wait:5-min` would wait five minutes, or until the condition holds, and nobody could tell which.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [condition.5-min]
+    /// name = "the primer has had five minutes to soak"
+    /// lost-by = "nothing"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name it after what holds: `[condition.soaked]`.
+    "condition-named-as-time", Names, Error => pub(super) CONDITION_NAMED_AS_TIME
 }

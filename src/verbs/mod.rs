@@ -94,6 +94,8 @@ pub(crate) enum Qualifier {
     None,
     /// The position of a linkage, with hyphens between its words.
     Position,
+    /// The position that a part is turned to.
+    Turned,
     /// The number of a tightening stage, from 1.
     Stage,
     /// The position of a control, which has to be named.
@@ -162,13 +164,15 @@ impl Verb {
         let plain = format!("{}:{thing}", self.word());
         let qualified = match self.spec().qualifier {
             Qualifier::None => None,
-            Qualifier::Position => Some(format!("{plain}/POSITION")),
+            Qualifier::Position | Qualifier::Turned => Some(format!("{plain}/POSITION")),
             Qualifier::Stage => Some(format!("{plain}/STAGE")),
             Qualifier::Setting => return vec![format!("{plain}/POSITION")],
             Qualifier::All => Some(format!("{plain}/{WHOLE}")),
             Qualifier::Amount => Some(format!("{plain}/AMOUNT")),
         };
-        std::iter::once(plain).chain(qualified).collect()
+        let until = (self == Verb::Wait).then(|| format!("{}:CONDITION", self.word()));
+        let forms = std::iter::once(plain).chain(qualified);
+        forms.chain(until).collect()
     }
 }
 

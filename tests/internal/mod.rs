@@ -38,6 +38,7 @@ mod supply_cases;
 mod support;
 mod value_mutants;
 mod variants;
+mod wait_cases;
 mod way_back;
 
 use crate::page::{Edition, OutputContext, SheetKind, TextRun};

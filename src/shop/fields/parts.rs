@@ -56,6 +56,8 @@ table! {
         POSITIONS: Many<Text> = field("positions").like(&["upper hole", "lower hole"]);
         /// Where a linkage is attached. Leave it out if the mechanic has to note it.
         POSITION: Text = field("position").like(&["upper hole"]);
+        /// The positions that it is turned to by hand. A step names one: `turn:crankshaft/valve-overlap`.
+        TURNED_TO: Many<Text> = field("turned-to").like(&["TDC on compression", "valve overlap"]);
         /// Which way round it is fitted.
         ORIENTATION: Text = field("orientation").like(&["short leg to the carburettor"]);
         /// The thread of a fastener: metric, unified, or of a pipe.

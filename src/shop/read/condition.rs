@@ -2,7 +2,7 @@
 
 use super::super::fields::{TakenOver, Things, condition};
 use super::super::{
-    ConditionId, LostBy, Machine, MachineAction, Records, RunCondition, ThingId, rules,
+    ConditionId, LostBy, Machine, MachineAction, Records, RunCondition, ThingId, WaitTime, rules,
 };
 use super::fields::owned;
 use super::keys::MachineKeys;
@@ -18,6 +18,14 @@ pub(super) fn read_condition(
     findings: &mut Findings,
 ) -> RunCondition {
     let of = condition.what().to_owned();
+    if let Some(time) = WaitTime::parse(condition.key()) {
+        let message = format!("{of} has the name of a time, {}", time.quantity().text());
+        findings.push(
+            Finding::new(&rules::CONDITION_NAMED_AS_TIME, message)
+                .primary(condition.span(), "`wait:` would wait for the time")
+                .help("name it after what holds, such as `engine-cold`"),
+        );
+    }
     let mut lost_by = Vec::new();
     let events = condition.optional_texts(condition::LOST_BY, findings);
     if events.is_none() || condition.is_empty_list(condition::LOST_BY) {

@@ -352,6 +352,26 @@ impl<'k> MachineKeys<'k> {
                 ));
                 None
             }
+            // A wait until a condition holds is its confirmation.
+            ThingKind::Time if self.conditions.find(key).is_some() => {
+                let bare = format!("confirm:{key}");
+                findings.push(
+                    Finding::new(
+                        &rules::IMPOSSIBLE_ACTION,
+                        format!(
+                            "{of} names `{}`, which is performed as `{bare}`",
+                            text.value
+                        ),
+                    )
+                    .primary(text.span, "")
+                    .help(format!(
+                        "write `{bare}`: it also stands for `{}`",
+                        text.value
+                    ))
+                    .corrected(&text.value, Some(bare.as_str())),
+                );
+                None
+            }
             // These only refer to something; a step performs nothing by them.
             ThingKind::Procedure | ThingKind::Place | ThingKind::Caution | ThingKind::Time => {
                 let message = format!("no step can perform `{}`", text.value);

@@ -58,6 +58,7 @@ pub(super) fn read_part(
             .all_named(part, part::CAUTIONS, &of, findings),
         positions: part.texts(part::POSITIONS, findings),
         position: part.text(part::POSITION, findings),
+        turned_to: part.texts(part::TURNED_TO, findings),
         orientation: part
             .text(part::ORIENTATION, findings)
             .map(|orientation| orientation.value),
@@ -207,6 +208,7 @@ fn check_part(part: &mut Part, of: &str, findings: &mut Findings) {
         }
     }
     report_repeated(&part.positions, of, findings);
+    report_repeated(&part.turned_to, of, findings);
     if let Some(position) = &part.position {
         let positions: Vec<&str> = part
             .positions

@@ -32,6 +32,10 @@ pub(super) enum Kind {
     FitUsed,
     /// A linkage is fitted in another of its positions.
     OtherPosition,
+    /// A part is turned to a position that it does not have.
+    UnknownPosition,
+    /// A step waits for a condition that no machine has.
+    UnknownCondition,
 }
 
 /// What is changed.
@@ -367,6 +371,7 @@ impl<'a> Mutator<'a> {
                 own(),
             );
         }
+        self.unknown_name(position, action_index, action);
         if action.verb.takes() != ThingKind::Part {
             return;
         }
@@ -399,6 +404,25 @@ impl<'a> Mutator<'a> {
 }
 
 impl Mutator<'_> {
+    /// The mutant that names a position to turn to, or a condition to wait for, that there is not.
+    fn unknown_name(&mut self, position: StepPosition, action_index: usize, action: &ActionLink) {
+        let name = action.thing.value.as_str();
+        let (kind, unknown) = match (action.verb, name.split_once('/')) {
+            (Verb::Turn, Some((part, _))) => (Kind::UnknownPosition, format!("{part}/half-way")),
+            (Verb::Wait, None) if self.machine.conditions.find(name).is_some() => {
+                (Kind::UnknownCondition, "left-handed-hook".to_owned())
+            }
+            _ => return,
+        };
+        let to = vec![vec![format!("{}->{unknown}", written(action))]];
+        self.add(
+            kind,
+            Change::Thing(position, action_index, unknown),
+            position,
+            to,
+        );
+    }
+
     /// The mutant that fits a linkage in the next of its positions: another than the one that is written, or than the
     /// one that the machine's file has.
     fn other_position(&mut self, position: StepPosition, action_index: usize, action: &ActionLink) {
