@@ -149,7 +149,7 @@ impl Completer<'_> {
                 .into_iter()
                 .flat_map(|kind| self.of_thing(kind))
                 .collect(),
-            Context::Value { table, field } => self.values(table, field),
+            Context::Value { tables, field } => self.values(tables, field),
         }
     }
 
@@ -286,7 +286,10 @@ impl Completer<'_> {
                 ThingKind::Reading => keys(&machine.readings),
                 _ => Vec::new(),
             };
-            for key in keys {
+            // Only a step can name a dimension, which has the key of its part before its own.
+            let is_step = self.written.is_some();
+            let keys = keys.into_iter();
+            for key in keys.filter(|key| is_step || !key.contains('/')) {
                 if proposed.iter().any(|proposed| proposed.label == key) {
                     continue;
                 }
@@ -321,6 +324,13 @@ impl Completer<'_> {
         let mut labels: Vec<(String, Option<String>)> = Vec::new();
         for machine in self.machines() {
             let found: Vec<(String, Option<String>)> = match verb.spec().qualifier {
+                Qualifier::None if verb == Verb::Measure => {
+                    let part = machine.parts.get(key);
+                    let dimensions = part.into_iter().flat_map(|part| part.dimensions.values());
+                    dimensions
+                        .map(|dimension| (dimension.key.clone(), Some(dimension.name.clone())))
+                        .collect()
+                }
                 Qualifier::None | Qualifier::Amount => Vec::new(),
                 Qualifier::All => vec![(WHOLE.to_owned(), Some("the whole capacity".to_owned()))],
                 Qualifier::Position => {
@@ -406,11 +416,12 @@ impl Completer<'_> {
     }
 
     /// What a field of a record can name.
-    fn values(&self, table: &str, field: &str) -> Vec<Proposed> {
-        if table.is_empty() && field == "like" {
+    fn values(&self, tables: &[String], field: &str) -> Vec<Proposed> {
+        if tables.is_empty() && field == "like" {
             return self.of_kind(NameKind::Machine);
         }
-        match named(&self.file.kind, table, field) {
+        let tables: Vec<&str> = tables.iter().map(String::as_str).collect();
+        match named(&self.file.kind, &tables, field) {
             None => Vec::new(),
             Some(Named::Actions) => self.verbs(),
             Some(Named::Things(kinds)) => {

@@ -29,8 +29,8 @@ pub(super) enum Context {
     FrontValue(String),
     /// A thing that is left undone.
     LeftUndone,
-    /// The value of a field of a record.
-    Value { table: String, field: String },
+    /// The value of a field of a record. Has the keys of the tables that the record is in, without ids.
+    Value { tables: Vec<String>, field: String },
 }
 
 /// What is being typed at a byte of a file, and the bytes that it replaces.
@@ -172,7 +172,9 @@ fn front_field(
 /// The name of a record in a TOML file.
 fn toml(text: &str, offset: usize, before: &str) -> Option<(Context, Range<usize>)> {
     let table = table_before(&text[..offset]).unwrap_or_default();
-    let table = table.split('.').next().unwrap_or_default().to_owned();
+    let tables = table.split('.').step_by(2).map(str::to_owned);
+    // A field above all tables is in none.
+    let tables: Vec<String> = tables.filter(|table| !table.is_empty()).collect();
     let end = word_end(text, offset, is_of_id);
     if let Some((field, typed)) = open_value(&text[..offset]) {
         // An action, as in `after = ["run:engine"]`.
@@ -181,11 +183,11 @@ fn toml(text: &str, offset: usize, before: &str) -> Option<(Context, Range<usize
             return Some((Context::Thing(verb), offset - typed.len()..end));
         }
         let range = offset - typed.len()..end;
-        return Some((Context::Value { table, field }, range));
+        return Some((Context::Value { tables, field }, range));
     }
     let typed = before.trim_start();
     let is_key = typed.chars().all(is_of_id);
-    (table == "levels" && is_key).then(|| (Context::Rule, offset - typed.len()..end))
+    (tables == ["levels"] && is_key).then(|| (Context::Rule, offset - typed.len()..end))
 }
 
 /// The header of the table that the end of a text is in.

@@ -157,7 +157,7 @@ impl<'s> Describer<'s> {
                 let reading = machine.readings.get(key)?;
                 let limits = reading.limits.iter().map(|limits| self.value(limits));
                 let tool = self.shop().tool_of(reading).map(|tool| tool.name.clone());
-                (reading.name.clone(), limits.chain(tool).collect())
+                (reading.title().to_owned(), limits.chain(tool).collect())
             }
             ThingKind::Engine => {
                 let engine = machine.has_engine().then_some(machine.engine.as_ref())?;
@@ -204,6 +204,11 @@ impl<'s> Describer<'s> {
             facts.push(format!("{} pieces", part.count));
         }
         facts.extend(part.limits.iter().map(|limits| self.value(limits)));
+        let dimensions = part.dimensions.values();
+        facts.extend(dimensions.filter_map(|dimension| {
+            let limit = self.value(dimension.wear_limit.as_ref()?);
+            Some(format!("{}: {limit}", dimension.name))
+        }));
         let positions = part
             .positions
             .iter()

@@ -13,20 +13,20 @@ pub(super) enum Named {
     Actions,
 }
 
-/// What a field of a record names. `table` is the first key of the record's table: `part` in `[part.cover]`. It is empty for
-/// a field above all tables. `None` if the field names nothing.
-pub(super) fn named(file: &SourceKind, table: &str, field: &str) -> Option<Named> {
+/// What a field of a record names. `tables` are the keys of the tables that the record is in, without ids: `part` in
+/// `[part.cover]`, and `part` and `dimension` in `[part.shaft.dimension.pin]`. There are none for a
+/// field above all tables. `None` if it names nothing.
+pub(super) fn named(file: &SourceKind, tables: &[&str], field: &str) -> Option<Named> {
     let kind = FileKind::of(file);
-    let place = if table.is_empty() {
-        kind.at(&[field])?
-    } else {
-        match kind.at(&[table])? {
-            Place::Ids(_) => kind.at(&[table, "any", field])?,
-            Place::Table(_) => kind.at(&[table, field])?,
-            Place::Field(_) => return None,
+    let mut path = Vec::new();
+    for table in tables {
+        path.push(*table);
+        if let Place::Ids(_) = kind.at(&path)? {
+            path.push("any");
         }
-    };
-    let Place::Field(field) = place else {
+    }
+    path.push(field);
+    let Place::Field(field) = kind.at(&path)? else {
         return None;
     };
     let (Value::Text(form) | Value::Texts { form, .. }) = field.value else {

@@ -99,7 +99,7 @@ fn on_machines<T>(groups: &[(Vec<&Machine>, T)], text: impl Fn(&T) -> String) ->
 fn of_action(sources: &Sources, procedure: &Procedure, step: &Step, link: &ActionLink) -> String {
     let describer = Describer::new(sources);
     let kind = link.verb.takes();
-    let key = link.thing.value.split('/').next().unwrap_or_default();
+    let key = kind.key_in(&link.thing.value);
     let on = machines(sources, procedure, |machine| {
         step.is_for(machine.index) && has_thing(&sources.shop, machine, kind, key)
     });

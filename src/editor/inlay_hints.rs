@@ -113,7 +113,7 @@ fn values(
 ) -> Vec<String> {
     let sources = describer.sources;
     let kind = link.verb.takes();
-    let key = link.thing.value.split('/').next().unwrap_or_default();
+    let key = kind.key_in(&link.thing.value);
     let mut values: Vec<String> = Vec::new();
     let mut add = |description: Option<super::describe::Description>| {
         let Some(description) = description else {

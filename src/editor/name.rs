@@ -84,6 +84,15 @@ pub(super) struct Name {
 }
 
 impl Name {
+    /// The id that is written at its place. That of a dimension is written without the one of its part.
+    pub(super) fn id(&self) -> &str {
+        let id = match self.kind {
+            NameKind::Thing(ThingKind::Reading) => self.key.rsplit('/').next(),
+            _ => None,
+        };
+        id.unwrap_or(&self.key)
+    }
+
     /// Whether it stands for the same as another one.
     pub(super) fn is_same(&self, other: &Name) -> bool {
         self.kind == other.kind && self.key == other.key && self.scope.meets(&other.scope)

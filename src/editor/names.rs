@@ -53,7 +53,7 @@ pub(super) fn all_of(sources: &Sources, wanted: &Name) -> Vec<Name> {
 fn word_of(name: &Name) -> &str {
     match name.kind {
         NameKind::Figure => name.key.rsplit('/').next().unwrap_or_default(),
-        _ => &name.key,
+        _ => name.id(),
     }
 }
 
@@ -255,6 +255,11 @@ impl<'s> Reader<'s> {
             return;
         }
         let kind = job::kind_of(link);
+        let is_for = |machine| step.is_none_or(|step| step.is_for(machine));
+        if kind == ThingKind::Reading {
+            self.reading(&link.thing, is_for);
+            return;
+        }
         let end = name.find('/').unwrap_or(name.len());
         let key = Located {
             value: name[..end].to_owned(),
@@ -264,13 +269,39 @@ impl<'s> Reader<'s> {
             if kind == ThingKind::Engine {
                 return;
             }
-            let is_for = |machine| step.is_none_or(|step| step.is_for(machine));
             let machines = self.machines_with(kind, &key.value, is_for);
             self.push_on(kind, &key, machines);
         } else if is_of_shop(&self.sources.shop, kind, &key.value) || self.is_procedure(kind, &key)
         {
             self.push(NameKind::Thing(kind), &key, Scope::Shop);
         }
+    }
+
+    /// A reading, or a part and its dimension.
+    fn reading(&mut self, name: &Located<String>, is_for: impl Fn(MachineId) -> bool + Copy) {
+        let kind = ThingKind::Reading;
+        let machines = self.machines_with(kind, &name.value, is_for);
+        let Some((part, dimension)) = name.value.split_once('/') else {
+            self.push_on(kind, name, machines);
+            return;
+        };
+        let part = Located {
+            value: part.to_owned(),
+            span: name.span.part(0..part.len()),
+        };
+        let is_plain = self.sources.tree.text(name.span) == name.value;
+        if !machines.is_empty() && is_plain {
+            let start = name.value.len() - dimension.len();
+            self.names.push(Name {
+                kind: NameKind::Thing(kind),
+                key: name.value.clone(),
+                scope: Scope::Machines(machines),
+                span: name.span.part(start..name.value.len()),
+                is_declaration: false,
+            });
+        }
+        let machines = self.machines_with(ThingKind::Part, &part.value, is_for);
+        self.push_on(ThingKind::Part, &part, machines);
     }
 
     fn is_procedure(&self, kind: ThingKind, key: &Located<String>) -> bool {
@@ -335,7 +366,9 @@ impl<'s> Reader<'s> {
             Verb::Wait => ThingKind::Condition,
             verb => verb.takes(),
         };
-        if kind.is_of_machine() {
+        if kind == ThingKind::Reading {
+            self.reading(&key, |_| true);
+        } else if kind.is_of_machine() {
             let machines = self.machines_with(kind, name, |_| true);
             self.push_on(kind, &key, machines);
         } else {

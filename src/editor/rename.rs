@@ -39,7 +39,7 @@ pub(super) fn prepare(
     let lines = Lines::of(&file.text, place.opened.encoding);
     Ok(Some(PrepareRenameResponse::RangeWithPlaceholder {
         range: lines.range(name.span.range()),
-        placeholder: name.key,
+        placeholder: name.id().to_owned(),
     }))
 }
 
@@ -89,7 +89,7 @@ fn has_file(kind: NameKind) -> bool {
 
 /// The edits that rename what a name stands for, on all machines that a step names at once.
 pub(crate) fn renamed(sources: &Sources, name: &Name, new: &str) -> Result<Renamed, Refusal> {
-    if new == name.key {
+    if new == name.id() {
         return Ok(Renamed {
             edits: Vec::new(),
             files: Vec::new(),
@@ -187,6 +187,13 @@ fn refuse_taken(sources: &Sources, name: &Name, new: &str) -> Result<(), Refusal
             .any(|procedure| procedure.id == new),
         (NameKind::Fault, _) => sources.faults.iter().any(|fault| fault.id == new),
         (NameKind::Machine, _) => shop.machines.find(new).is_some(),
+        (NameKind::Thing(kind), Scope::Machines(machines)) if name.key.contains('/') => {
+            // A dimension, whose id is one of its part only.
+            let part = &name.key[..name.key.len() - name.id().len()];
+            let key = format!("{part}{new}");
+            let mut machines = machines.iter().map(|id| &shop.machines[*id]);
+            machines.any(|machine| has_thing(shop, machine, kind, &key))
+        }
         (NameKind::Thing(kind), Scope::Machines(machines)) => {
             let mut machines = machines.iter().map(|id| &shop.machines[*id]);
             // Fields such as `endangers` name things of several kinds.

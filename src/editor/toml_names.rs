@@ -23,6 +23,9 @@ const OF_MACHINE: [(&str, ThingKind); 7] = [
     ("condition", ThingKind::Condition),
 ];
 
+/// The table of a part's dimensions.
+const DIMENSION: &str = "dimension";
+
 /// The tables of records in the other files.
 const OF_SHOP: [(&str, ThingKind); 4] = [
     ("role", ThingKind::Role),
@@ -88,10 +91,11 @@ impl Reader<'_> {
             for (key, record) in records {
                 let key_text = key.get_ref().to_string();
                 if let Some(range) = self.plain(key.span(), &key_text) {
-                    places.insert((range.start, range.end, key_text));
+                    places.insert((range.start, range.end, key_text.clone()));
                 }
                 if let DeValue::Table(fields) = record.get_ref() {
-                    self.fields(table, fields);
+                    self.fields(&[table], fields);
+                    self.dimensions(kind, &key_text, fields);
                 }
             }
             for (start, end, key) in places {
@@ -105,12 +109,12 @@ impl Reader<'_> {
     fn unnamed(&mut self, table: &str, records: &DeTable<'_>) {
         let kind = FileKind::of(&self.file.kind);
         if !matches!(kind.at(&[table]), Some(Place::Ids(_))) {
-            self.fields(table, records);
+            self.fields(&[table], records);
             return;
         }
         for record in records.values() {
             if let DeValue::Table(fields) = record.get_ref() {
-                self.fields(table, fields);
+                self.fields(&[table], fields);
             }
         }
     }
@@ -226,10 +230,30 @@ impl Reader<'_> {
         }
     }
 
-    fn fields(&mut self, table: &str, fields: &DeTable<'_>) {
+    /// The dimensions of a part: `pin` of `[part.shaft.dimension.pin]`.
+    fn dimensions(&mut self, kind: ThingKind, part: &str, fields: &DeTable<'_>) {
+        let dimensions = fields.get(DIMENSION).map(toml::Spanned::get_ref);
+        let Some(DeValue::Table(dimensions)) = dimensions.filter(|_| kind == ThingKind::Part)
+        else {
+            return;
+        };
+        for (key, record) in dimensions {
+            let key_text = key.get_ref().to_string();
+            if let Some(range) = self.plain(key.span(), &key_text) {
+                let key = format!("{part}/{key_text}");
+                let scope = self.scope_of(ThingKind::Reading, &key);
+                self.push(ThingKind::Reading, &key, scope, range, true);
+            }
+            if let DeValue::Table(fields) = record.get_ref() {
+                self.fields(&["part", DIMENSION], fields);
+            }
+        }
+    }
+
+    fn fields(&mut self, tables: &[&str], fields: &DeTable<'_>) {
         for (field, value) in fields {
             let field = &**field.get_ref();
-            let Some(named) = named(&self.file.kind, table, field) else {
+            let Some(named) = named(&self.file.kind, tables, field) else {
                 self.actions(value.span());
                 continue;
             };

@@ -474,6 +474,10 @@ pub(crate) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
             (None, None) if name.qualifier.is_some() => {
                 finding.help(name.qualifier.as_ref().map(WrongQualifier::help).unwrap_or_default())
             }
+            (Some(ThingKind::Part), _) if name.kind == ThingKind::Reading => finding.help(format!(
+                "`{0}` is a part: name one of its dimensions, as in `measure:{0}/…`, or inspect it",
+                name.name
+            )),
             (Some(kind), _) => {
                 let kind = kind.with_article();
                 finding.help(format!("`{}` is {kind}, which takes other verbs", name.name))

@@ -259,10 +259,9 @@ fn is_on_holder(task: &Task<'_>, fluid: &Fluid, machine: &Machine) -> bool {
 
 /// What is done to a part that was taken off for a moment.
 fn checks_and_refitting(part: &Part) -> Vec<Verb> {
-    let is_judged = part.reuse.is_some() || part.limits.is_some();
     let steps = [
         (part.clean, Verb::Clean),
-        (is_judged && !part.single_use, Verb::Inspect),
+        (part.is_judged() && !part.single_use, Verb::Inspect),
         (!part.single_use, Verb::Fit),
         (part.single_use, Verb::Renew),
         (part.is_fastener(), Verb::Tighten),

@@ -43,10 +43,8 @@ impl<'a> NewAction<'a> {
     ) -> Option<NewAction<'a>> {
         let (verb, name) = written.split_once(':')?;
         let verb = Verb::find(verb)?;
-        let (key, qualifier) = match name.split_once('/') {
-            Some((key, qualifier)) => (key, Some(qualifier)),
-            None => (name, None),
-        };
+        let key = verb.takes().key_in(name);
+        let qualifier = name[key.len()..].strip_prefix('/');
         let thing = names::find(shop, machine, verb.takes(), key)?;
         let (mut position, mut stage) = (None, None);
         match (thing, qualifier) {
@@ -133,8 +131,7 @@ fn inner_actions<'a>(shop: &'a Shop, machine: &'a Machine, verb: Verb) -> Vec<Ac
 
 /// Whether a machine has the thing of an action, or the action is on no thing of a machine.
 pub(crate) fn is_on(shop: &Shop, machine: &Machine, kind: ThingKind, name: &str) -> bool {
-    let name = name.split_once('/').map_or(name, |(name, _)| name);
-    !kind.is_of_machine() || names::find(shop, machine, kind, name).is_some()
+    !kind.is_of_machine() || names::find(shop, machine, kind, kind.key_in(name)).is_some()
 }
 
 impl<'a> Job<'a> {

@@ -58,6 +58,9 @@ pub(crate) struct PartState {
     /// The action that inspected it since it was last put on. Cleaning a part that must be cleaned whenever it is off
     /// resets this to `None`.
     pub(crate) inspected: Option<Moment>,
+    /// The index of the action that last put it on, or cleaned it if it must be cleaned whenever it is off. What was
+    /// measured before says nothing about it.
+    pub(crate) measured_from: Option<u32>,
     /// The action that cleaned it since it was last put on.
     pub(crate) cleaned: Option<Moment>,
     /// The stage that it was tightened to since it was last loosened, from 1. 0 means no stage.
@@ -447,6 +450,20 @@ impl<'a> State<'a> {
 
     pub(crate) fn set_reading(&mut self, reading: ReadingId, now: ReadingState, at: Moment) {
         self.readings[reading] = Some(Changed::at(now, at));
+    }
+
+    /// Notes a part as inspected if all its dimensions are measured, and nothing else decides whether it is used again.
+    pub(crate) fn inspect_by_measuring(&mut self, part: &Part, at: Moment) {
+        let from = self.part(part.id).measured_from;
+        let is_measured = |reading: &ReadingId| {
+            self.readings[*reading].is_some_and(|state| {
+                let index = state.since.map(|moment| moment.index);
+                state.now == ReadingState::Measured && index > from
+            })
+        };
+        if part.is_judged_by_dimensions() && part.dimension_readings.iter().all(is_measured) {
+            self.part_mut(part.id).inspected = Some(at);
+        }
     }
 }
 

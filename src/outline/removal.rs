@@ -275,8 +275,7 @@ impl Request<'_> {
             if part.clean {
                 draft.push(Chapter::Clean, format!("clean:{}", part.key));
             }
-            let is_judged = part.reuse.is_some() || part.limits.is_some();
-            if is_judged && !part.single_use && inspected.insert(*id) {
+            if part.is_judged() && !part.single_use && inspected.insert(*id) {
                 draft.push(Chapter::Clean, format!("inspect:{}", part.key));
             }
         }

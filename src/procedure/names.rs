@@ -234,6 +234,10 @@ impl Resolver<'_, '_> {
                 reference.ok_or_else(|| missing(thing, "fault table", id, faults))
             }
             ["step", id] => Ok(Reference::Step(StepName::Id((*id).to_owned()))),
+            ["step", verb, part, dimension] if *verb == Verb::Measure.word() => {
+                let key = format!("{part}/{dimension}");
+                Ok(Reference::Step(StepName::Action(Verb::Measure, key)))
+            }
             ["step", verb, name] => {
                 let Some(verb) = Verb::find(verb) else {
                     let known = Verb::ALL.iter().map(|verb| verb.word());

@@ -78,6 +78,16 @@ impl ThingKind {
         format!("{article} {word}")
     }
 
+    /// The key of a thing of this kind in what follows the verb of an action: `governor-rod` in `governor-rod/inner-hole`.
+    /// The key of a dimension has that of its part before it, as in `crankshaft/crankpin`.
+    #[must_use]
+    pub(crate) fn key_in(self, name: &str) -> &str {
+        match name.split_once('/') {
+            Some((key, _)) if self != ThingKind::Reading => key,
+            _ => name,
+        }
+    }
+
     /// Whether things of this kind belong to a machine, so that another machine may lack them.
     #[must_use]
     pub(crate) fn is_of_machine(self) -> bool {

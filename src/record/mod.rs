@@ -254,7 +254,12 @@ impl<'t, K> Record<'t, K> {
         &self.key
     }
 
-    /// What findings call the record: "part `carburettor`".
+    /// Whether it is the top table of a file.
+    fn is_top(&self) -> bool {
+        self.key.is_empty()
+    }
+
+    /// What findings call the record: "part `carburettor`", "dimension `crankpin` of part `crankshaft`".
     #[must_use]
     pub(crate) fn what(&self) -> &str {
         &self.what

@@ -72,7 +72,11 @@ impl<'t, K> Record<'t, K> {
             return records;
         };
         if !matches!(value, DeValue::Table(_)) {
-            let expected = format!("tables such as `[{key}.some-id]`");
+            let expected = if self.is_top() {
+                format!("tables such as `[{key}.some-id]`")
+            } else {
+                "a table for each id".to_owned()
+            };
             findings.push(self.mistyped(key, span, &expected, value));
             return records;
         }
@@ -89,12 +93,20 @@ impl<'t, K> Record<'t, K> {
             }
             check_id(entry.id, entry.id_span, findings);
             let Some(layers) = entry.layers() else {
-                let expected = format!("a table `[{key}.{}]`", entry.id);
+                let expected = if self.is_top() {
+                    format!("a table `[{key}.{}]`", entry.id)
+                } else {
+                    "a table".to_owned()
+                };
                 findings.push(self.mistyped(entry.id, entry.id_span, &expected, own.value));
                 continue;
             };
             let record = Record {
-                what: format!("{key} `{}`", entry.id),
+                what: if self.is_top() {
+                    format!("{key} `{}`", entry.id)
+                } else {
+                    format!("{key} `{}` of {}", entry.id, self.what)
+                },
                 key: entry.id.to_owned(),
                 layers,
                 span: entry.id_span,

@@ -100,8 +100,19 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
                 &mut machine
                     .readings
                     .values()
+                    .filter(|reading| reading.dimension.is_none())
                     .map(|reading| (&*reading.key, &*reading.name)),
             ));
+            // Two parts may have a dimension of the same name, such as the free length of a spring.
+            for part in machine.parts.values() {
+                found.extend(report(
+                    &format!("part.{}.dimension", part.key),
+                    &mut part
+                        .dimensions
+                        .values()
+                        .map(|dimension| (&*dimension.key, &*dimension.name)),
+                ));
+            }
             found
         }
         _ => return,

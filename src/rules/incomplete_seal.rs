@@ -55,7 +55,7 @@ const FIELDS: [Field; 3] = [
     (
         "`single-use` or `reuse`",
         |part| !part.seals.is_empty() || (!part.faces.is_empty() && part.held_by.is_empty()),
-        |part| part.single_use || part.reuse.is_some() || part.limits.is_some(),
+        |part| part.single_use || part.is_judged(),
     ),
     (
         "`seals`",

@@ -49,21 +49,13 @@ pub(super) const ON: &[On] = &[On::Fault(check), On::Part(&[Verb::Inspect], chec
 /// The least number of parts with a criterion that a machine must have.
 const LEAST: usize = 8;
 
-fn has_criterion(part: &Part) -> bool {
-    part.limits.is_some() || part.reuse.is_some()
-}
-
 fn check_part(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let is_described = has_criterion(part) || part.single_use || part.note.is_some();
+    let is_described = part.is_judged() || part.single_use || part.note.is_some();
     let is_off = scene.before.part(part.id).place == PartPlace::Off;
     if is_described || (!is_off && holds_fluid(scene.machine, part)) {
         return;
     }
-    let others = scene
-        .machine
-        .parts
-        .values()
-        .filter(|part| has_criterion(part));
+    let others = scene.machine.parts.values().filter(|part| part.is_judged());
     if others.count() < LEAST {
         return;
     }
@@ -94,7 +86,7 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
             let (Verb::Inspect, Thing::Part(part)) = (action.verb, action.thing) else {
                 continue;
             };
-            if !has_criterion(part) {
+            if !part.is_judged() {
                 let message = format!("there is no criterion for inspecting `{}`", part.key);
                 findings.push(
                     Finding::new(&RULE, message)

@@ -32,7 +32,9 @@ pub(super) const ON: &[On] = &[On::Shop(check)];
 
 fn check(shop: &Shop, findings: &mut Findings) {
     for machine in shop.machines.values() {
-        for reading in machine.readings.values() {
+        // The wear limit of a dimension has a rule of its own.
+        let readings = machine.readings.values();
+        for reading in readings.filter(|reading| reading.dimension.is_none()) {
             let limits = reading.limits.as_ref();
             report(limits, &reading.key, &machine.id, findings);
         }

@@ -9,8 +9,8 @@ use crate::shop::Part;
 rule! {
     /// A part with a reuse limit is refitted without being inspected since it was last fitted.
     ///
-    /// `reuse` and `limits` on a part say when it may be used again. A part with `clean = true` must be
-    /// inspected after it is cleaned.
+    /// `reuse`, `limits` and the wear limits of its dimensions say when a part may be used again. If only the dimensions
+    /// do, it is inspected when all of them are measured. A part with `clean = true` must be inspected after it is cleaned.
     ///
     /// ## At the bench
     ///
@@ -47,8 +47,7 @@ pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.part(part.id);
     let is_back = before.place == PartPlace::Off;
-    let has_limit = part.reuse.is_some() || part.limits.is_some();
-    if !is_back || !has_limit || part.single_use || before.inspected.is_some() {
+    if !is_back || !part.is_judged() || part.single_use || before.inspected.is_some() {
         return;
     }
     let id = &part.key;

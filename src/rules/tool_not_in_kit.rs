@@ -112,6 +112,7 @@ fn is_used(shop: &Shop, procedure: &Procedure, item: Item) -> bool {
                 Verb::Measure | Verb::Adjust => {
                     is_meter(shop, procedure, TypedStep::thing(action), tool)
                 }
+                Verb::Inspect => is_of_part(shop, procedure, TypedStep::thing(action), tool),
                 _ => false,
             })
         }
@@ -136,6 +137,16 @@ fn is_meter(shop: &Shop, procedure: &Procedure, reading: &str, tool: ToolId) -> 
         let reading = shop.machines[machine.value].readings.get(reading);
         let meter = reading.and_then(|reading| shop.tool_of(reading));
         meter.is_some_and(|meter| meter.id == tool)
+    })
+}
+
+/// Whether a dimension of a part is measured with a tool on any machine of a procedure.
+fn is_of_part(shop: &Shop, procedure: &Procedure, part: &str, tool: ToolId) -> bool {
+    let mut machines = procedure.machines.iter();
+    machines.any(|machine| {
+        let part = shop.machines[machine.value].parts.get(part);
+        let mut dimensions = part.into_iter().flat_map(|part| part.dimensions.values());
+        dimensions.any(|dimension| dimension.tool.as_ref().is_some_and(|own| own.value == tool))
     })
 }
 

@@ -69,10 +69,9 @@ impl<'t> TypedStep<'t> {
         })
     }
 
-    /// The thing of an action, without the stage of a tightening.
+    /// The thing of an action, without the stage of a tightening. A dimension is named with its part.
     pub(super) fn thing(action: &ActionLink) -> &str {
-        let thing = action.thing.value.as_str();
-        thing.split_once('/').map_or(thing, |(thing, _)| thing)
+        action.verb.takes().key_in(&action.thing.value)
     }
 
     /// The values of a machine that a typed value is about: of the same kind, of an action in its paragraph.

@@ -140,17 +140,20 @@ impl<'a> EnergyGuard<'a> {
     }
 }
 
-/// All things of a machine that an action can act on.
+/// All things of a machine that an action can act on, but for the dimensions of its parts: whoever measures one handles
+/// the part, and is guarded as there.
 fn things(machine: &Machine) -> impl Iterator<Item = Thing<'_>> {
     let engine = machine.has_engine().then_some(Thing::Engine);
     let parts = machine.parts.values().map(Thing::Part);
+    let readings = machine.readings.values();
+    let readings = readings.filter(|reading| reading.dimension.is_none());
     parts
         .chain(machine.valves.values().map(Thing::Valve))
         .chain(machine.controls.values().map(Thing::Control))
         .chain(machine.fluids.values().map(Thing::Fluid))
         .chain(machine.energies.values().map(Thing::Energy))
         .chain(machine.conditions.values().map(Thing::Condition))
-        .chain(machine.readings.values().map(Thing::Reading))
+        .chain(readings.map(Thing::Reading))
         .chain(engine)
 }
 
@@ -311,8 +314,7 @@ fn says_something(part: &Part) -> bool {
         || part.clean
         || part.carries.is_some()
         || part.drains.is_some()
-        || part.reuse.is_some()
-        || part.limits.is_some()
+        || part.is_judged()
         || part.signed_by.is_some()
         || !part.behind.is_empty()
         || !part.held_by.is_empty()

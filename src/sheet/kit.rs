@@ -59,18 +59,24 @@ pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> 
     Some(context.sheet(kit_page(jobs), SheetKind::KitList, head_text, kit.blocks()))
 }
 
-/// The tool for an action of a step: the tool that the author named, or the shop's tool for the action.
-pub(crate) fn tool_of<'a>(
+/// The tools for an action of a step: the tool that the author named, or the shop's tools for the action.
+pub(crate) fn tools_of<'a>(
     shop: &'a Shop,
     step: &JobStep<'a>,
     action: &Action<'a>,
-) -> Option<&'a Tool> {
-    match (action.verb, action.thing) {
+) -> Vec<&'a Tool> {
+    let tool = match (action.verb, action.thing) {
         (Verb::Use, Thing::Tool(tool)) => Some(tool),
         (Verb::Tighten, Thing::Part(part)) => step.torque_tool_for(shop, part),
         (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => shop.tool_of(reading),
+        (Verb::Inspect, Thing::Part(part)) => {
+            let dimensions = part.dimensions.values();
+            let tools = dimensions.filter_map(|dimension| dimension.tool.as_ref());
+            return tools.map(|tool| &shop.tools[tool.value]).collect();
+        }
         _ => None,
-    }
+    };
+    tool.into_iter().collect()
 }
 
 /// Composes the kit of some jobs.
@@ -184,10 +190,9 @@ impl<'a> Kit<'_, 'a> {
         let shop = self.context.shop;
         let mut lines = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
-        for (step, action) in self.actions() {
-            let Some(tool) = tool_of(shop, step, action) else {
-                continue;
-            };
+        let tools = self.actions();
+        let tools = tools.flat_map(|(step, action)| tools_of(shop, step, action));
+        for tool in tools {
             if listed.contains(&tool.key.as_str()) {
                 continue;
             }

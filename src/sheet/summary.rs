@@ -1,6 +1,6 @@
 //! A summary of a job, for pages about many jobs.
 
-use super::kit::tool_of;
+use super::kit::tools_of;
 use super::safety::cautions;
 use super::search::SearchPiece;
 use crate::finding::FileId;
@@ -95,7 +95,7 @@ impl<'a> Summary<'a> {
                 summary.record_use(action.thing, step.number);
                 // Things that an action needs without naming them: its tool, the supply for a
                 // fluid.
-                if let Some(tool) = tool_of(job.shop, step, action) {
+                for tool in tools_of(job.shop, step, action) {
                     summary.record_use(Thing::Tool(tool), step.number);
                 }
                 if let (Verb::Fill, Thing::Fluid(fluid)) = (action.verb, action.thing)

@@ -60,7 +60,7 @@ pub(crate) fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
 fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
     match thing {
         Thing::Part(part) => Some(("part", &part.key, &part.name, true)),
-        Thing::Reading(reading) => Some(("reading", &reading.key, &reading.name, true)),
+        Thing::Reading(reading) => Some(("reading", &reading.key, reading.title(), true)),
         Thing::Tool(tool) => Some(("tool", &tool.key, &tool.name, false)),
         Thing::Supply(supply) => Some(("supply", &supply.key, &supply.name, false)),
         Thing::Caution(caution) => Some(("caution", &caution.key, &caution.hazard, false)),

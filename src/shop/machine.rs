@@ -2,8 +2,9 @@
 
 use super::part::{NamedBy, Part};
 use super::{
-    CautionId, ConditionId, ControlId, EnergyId, FluidId, Instruction, LostBy, MachineAction,
-    MachineId, PartId, PerRecord, ReadingId, Records, RoleId, SerialRange, Sourced, SupplyId,
+    CautionId, ConditionId, ControlId, DimensionId, EnergyId, FluidId, Instruction, LostBy,
+    MachineAction, MachineId, PartId, PerRecord, ReadingId, Records, RoleId, SerialRange, Sourced,
+    SupplyId,
     ThingId, ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
@@ -39,6 +40,7 @@ pub(crate) struct Machine {
     pub(crate) parts: Records<Part>,
     /// By part, the parts whose records name it.
     pub(crate) named_by: PerRecord<Part, NamedBy>,
+    /// Its readings, and after them the dimensions of its parts.
     pub(crate) readings: Records<Reading>,
     /// The readings that some action changes, which few machines have.
     pub(crate) changed_readings: Vec<ReadingId>,
@@ -322,6 +324,26 @@ pub(crate) struct Reading {
     pub(crate) over: Option<Instruction>,
     /// What to do if the value is below the limits.
     pub(crate) under: Option<Instruction>,
+    /// The dimension of a part that it is, if it is one. The limits are then the wear limit.
+    pub(crate) dimension: Option<OfPart>,
+}
+
+/// What the reading of a dimension belongs to.
+#[derive(Clone, Debug)]
+pub(crate) struct OfPart {
+    pub(crate) part: PartId,
+    pub(crate) dimension: DimensionId,
+    /// The part and the dimension, for lists that are not about the part: "crankshaft, crankpin diameter".
+    pub(crate) title: String,
+}
+
+impl Reading {
+    /// Its name in lists of a machine.
+    #[must_use]
+    pub(crate) fn title(&self) -> &str {
+        let dimension = self.dimension.as_ref();
+        dimension.map_or(&self.name, |dimension| &dimension.title)
+    }
 }
 
 /// A condition that other records can require.

@@ -27,9 +27,9 @@ pub(crate) use colour::Colour;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
     Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
-    Generator, Machine, Reading, RunCondition, Valve, ValveState, slug,
+    Generator, Machine, OfPart, Reading, RunCondition, Valve, ValveState, slug,
 };
-pub(crate) use part::{NamedBy, Part, Turned};
+pub(crate) use part::{Dimension, NamedBy, Part, Turned};
 pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
 pub(crate) use read::{read, read_machine_again};
@@ -39,10 +39,11 @@ pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
 pub(crate) use wait_time::WaitTime;
 
 // Cautions, machines, roles, supplies and tools have ids within the shop. The ids of the other records are
-// valid only for the machine that they were resolved on.
+// valid only for the machine that they were resolved on, those of dimensions only for their part.
 pub(crate) type CautionId = Id<Caution>;
 pub(crate) type ConditionId = Id<RunCondition>;
 pub(crate) type ControlId = Id<Control>;
+pub(crate) type DimensionId = Id<Dimension>;
 pub(crate) type EnergyId = Id<Energy>;
 pub(crate) type FluidId = Id<Fluid>;
 pub(crate) type MachineId = Id<Machine>;

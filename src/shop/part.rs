@@ -1,8 +1,8 @@
 //! The records of a machine's parts.
 
 use super::{
-    CautionId, CribTool, EnergyId, FluidId, Instruction, PartId, PerRecord, Price, ReadingId,
-    Records, RoleId, Sourced,
+    CautionId, CribTool, DimensionId, EnergyId, FluidId, Instruction, PartId, PerRecord, Price,
+    ReadingId, Records, RoleId, Sourced, ToolId,
 };
 use crate::finding::{Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Spec};
@@ -101,7 +101,33 @@ pub(crate) struct Part {
     pub(crate) reuse: Option<Instruction>,
     /// The limits of a measurement that it must meet to be used again.
     pub(crate) limits: Option<Sourced>,
+    /// The dimensions that wear.
+    pub(crate) dimensions: Records<Dimension>,
+    /// The readings of its dimensions, in the same order.
+    pub(crate) dimension_readings: Vec<ReadingId>,
     pub(crate) note: Option<String>,
+    pub(crate) span: Span,
+}
+
+/// A dimension of a part that wears.
+#[derive(Clone, Debug)]
+pub(crate) struct Dimension {
+    pub(crate) id: DimensionId,
+    /// Its key within the part. See [`Part::reading_key`] for that of its reading.
+    pub(crate) key: String,
+    pub(crate) name: String,
+    /// The size of a new part.
+    pub(crate) new: Option<Sourced>,
+    /// The size to aim at when the part is machined or chosen.
+    pub(crate) desired: Option<Sourced>,
+    /// What the part must keep to be used again. Required, so `None` only if it could not be read.
+    pub(crate) wear_limit: Option<Sourced>,
+    /// Where on the part it is measured.
+    pub(crate) place: Option<String>,
+    /// The measuring tool.
+    pub(crate) tool: Option<Located<ToolId>>,
+    /// What is done if it is beyond the wear limit.
+    pub(crate) beyond: Option<Instruction>,
     pub(crate) span: Span,
 }
 
@@ -176,6 +202,25 @@ impl Part {
         let limits = stage.map(|stage| stage.spec.value.limits());
         let torque = limits.filter(|limits| limits.kind() == Kind::Torque);
         torque.cloned().into_iter().collect()
+    }
+
+    /// Whether its record says when it may be used again. It is then inspected before it is refitted.
+    #[must_use]
+    pub(crate) fn is_judged(&self) -> bool {
+        self.reuse.is_some() || self.limits.is_some() || !self.dimensions.is_empty()
+    }
+
+    /// Whether its dimensions alone decide if it may be used again, so that measuring all of them is an inspection.
+    #[must_use]
+    pub(crate) fn is_judged_by_dimensions(&self) -> bool {
+        self.reuse.is_none() && self.limits.is_none() && !self.dimensions.is_empty()
+    }
+
+    /// The key of the reading of a dimension: `crankshaft/crankpin`. No id has a slash, so that no other reading has this
+    /// key.
+    #[must_use]
+    pub(crate) fn reading_key(&self, dimension: &Dimension) -> String {
+        format!("{}/{}", self.key, dimension.key)
     }
 
     /// Whether it has positions, so that it could go back into the wrong one.

@@ -172,7 +172,7 @@ fn values(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -
     };
     let readings = machine.readings.values().filter_map(|reading| {
         let value = SiteValue {
-            label: reading.name.clone(),
+            label: reading.title().to_owned(),
             value: context.value(reading.limits.as_ref()?),
             target: LinkTarget::Reading {
                 machine: machine.id.clone(),
@@ -289,7 +289,7 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
     let readings = machine.readings.values().map(|reading| {
         vec![
             Cell::Place {
-                text: reading.name.clone(),
+                text: reading.title().to_owned(),
                 place: LinkTarget::Reading {
                     machine: machine.id.clone(),
                     reading: reading.key.clone(),

@@ -9,7 +9,10 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Part(|state, action| {
         state.cleaned = Some(action.moment);
         // Dirt hides cracks, so an inspection before the cleaning does not count.
-        state.inspected = state.inspected.filter(|_| !action.part.clean);
+        if action.part.clean {
+            state.inspected = None;
+            state.measured_from = Some(action.moment.index);
+        }
     }),
     instruction: DefaultInstruction::Words("do-clean"),
     ..VerbSpec::BASE

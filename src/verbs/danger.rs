@@ -4,7 +4,7 @@ use super::Trait;
 use crate::finding::Located;
 use crate::model::{Action, EngineState, PartPlace, State, Thing};
 use crate::prose::Verb;
-use crate::shop::{Energy, EnergyId, EnergyKind, EngineNeed, ThingId};
+use crate::shop::{Energy, EnergyId, EnergyKind, EngineNeed, Reading, ThingId};
 
 /// Whether an energy, while it is live, endangers whoever does the action. `before` is the state before the action.
 ///
@@ -30,6 +30,14 @@ pub(crate) fn endangers(energy: &Energy, action: &Action<'_>, before: &State<'_>
 pub(crate) fn is_named(energy: &Energy, action: &Action<'_>) -> bool {
     let (Some(named), Some(thing)) = (&energy.endangers, action.thing.id()) else {
         return false;
+    };
+    // Whoever measures a dimension handles the part.
+    let thing = match action.thing {
+        Thing::Reading(Reading {
+            dimension: Some(of),
+            ..
+        }) => ThingId::Part(of.part),
+        _ => thing,
     };
     // Isolating the energy itself has to be possible while it is live.
     action.verb.spec().has(Trait::PutsHandsIn)
@@ -65,10 +73,15 @@ fn is_at_machine(action: &Action<'_>, before: &State<'_>) -> bool {
                     .any(|reading| reading.locked_by.iter().any(|lock| lock.value == part.id));
             !is_on_bench && !locks_running
         }
-        // An engine that has to run can't be isolated.
         Thing::Reading(reading) => {
+            // A part whose dimension is measured may lie on the bench as well.
+            let is_on_bench = reading
+                .dimension
+                .as_ref()
+                .is_some_and(|of| before.part(of.part).place == PartPlace::Off);
+            // An engine that has to run can't be isolated.
             let engine = reading.engine.as_ref().map(|engine| engine.value);
-            engine != Some(EngineNeed::Running)
+            engine != Some(EngineNeed::Running) && !is_on_bench
         }
         _ => false,
     }

@@ -43,7 +43,12 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
             state.set_condition(condition.id, holds.then_some(at));
         }
         (Effect::Engine(now), Thing::Engine) => state.set_engine(now, at),
-        (Effect::Reading(now), Thing::Reading(reading)) => state.set_reading(reading.id, now, at),
+        (Effect::Reading(now), Thing::Reading(reading)) => {
+            state.set_reading(reading.id, now, at);
+            if let Some(of) = &reading.dimension {
+                state.inspect_by_measuring(&state.machine().parts[of.part], at);
+            }
+        }
         _ => {}
     }
 }

@@ -171,8 +171,9 @@ impl Verb {
             Qualifier::Amount => Some(format!("{plain}/AMOUNT")),
         };
         let until = (self == Verb::Wait).then(|| format!("{}:CONDITION", self.word()));
+        let of_part = (self == Verb::Measure).then(|| "measure:PART/DIMENSION".to_owned());
         let forms = std::iter::once(plain).chain(qualified);
-        forms.chain(until).collect()
+        forms.chain(until).chain(of_part).collect()
     }
 }
 
@@ -195,6 +196,7 @@ impl PartState {
         self.set_place(place, action);
         self.leak_check_due = Some(action.moment);
         self.inspected = None;
+        self.measured_from = Some(action.moment.index);
         self.cleaned = None;
         self.stage = 0;
     }

@@ -13,7 +13,8 @@ fn part_about<'t>(reference: &'t str, table: &str) -> &'t str {
         "fault" => ("`faults/ID.md` is one complaint", "\n\n"),
         "machine" | "engine" | "generator" => ("At the top: ", "\n\n"),
         "run" => ("| `[run]` |", "\n"),
-        "part" => ("`[part.ID]`: ", "Putting hands on a thing"),
+        "part" => ("`[part.ID]`: ", "`[part.ID.dimension.ID]`"),
+        "dimension" => ("`[part.ID.dimension.ID]` is ", "\n\n"),
         "tool" | "supply" | "caution" | "term" => (paragraph.as_str(), "\n\n"),
         _ => (row.as_str(), "\n"),
     };
@@ -32,8 +33,13 @@ fn faults(reference: &str, table: &str, schema: &Json) -> Vec<String> {
         |key: &str| required.is_some_and(|required| required.iter().any(|r| r == key));
     for (key, field) in schema["properties"].as_object().unwrap() {
         if let Some(records) = field["patternProperties"].as_object() {
-            if !reference.contains(&format!("`[{key}.ID]`")) {
-                found.push(format!("`[{key}.ID]` is missing"));
+            // The dimensions of a part are in its own table.
+            let name = match table {
+                "part" => format!("`[part.ID.{key}.ID]`"),
+                _ => format!("`[{key}.ID]`"),
+            };
+            if !reference.contains(&name) {
+                found.push(format!("{name} is missing"));
             }
             found.extend(
                 records

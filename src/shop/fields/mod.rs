@@ -19,5 +19,5 @@ pub(crate) use machines::{
     condition, control, energy, engine, fluid, generator, machine, reading, run, valve,
 };
 pub(crate) use names::{Endangered, TakenOver, Things};
-pub(crate) use parts::part;
+pub(crate) use parts::{dimension, part};
 pub(crate) use stock::{caution, supply, term, tool};

@@ -1,9 +1,10 @@
 //! The fields of a machine's parts.
 
-use super::super::{Caution, Energy, Fluid, Part, Price, Reading, Role};
+use super::super::{Caution, Dimension, Energy, Fluid, Part, Price, Reading, Role, Tool};
 use crate::quantity::Kind;
 use crate::record::{
-    Count, Described, Field, Flag, Many, Markdown, Name, OneOf, Quantity, Table, Text, field, table,
+    ById, Count, Described, Field, Flag, Many, Markdown, Name, OneOf, Quantity, Table, Text, field,
+    table,
 };
 use crate::trade::{Condition, Head, Material, PlugSeat};
 
@@ -90,6 +91,8 @@ table! {
         REUSE: Markdown = field("reuse").like(&["No cracks, no rust."]);
         /// The limits of a part that is measured. It is then inspected before it is refitted.
         LIMITS: Quantity = field("limits").like(&["at least 2.5 mm"]);
+        /// The dimensions that wear, by their ids. The part is then inspected before it is refitted, or each of them measured.
+        DIMENSION: ById<Dimension> = field("dimension");
         /// The diameter of a blade.
         DIAMETER: Quantity = field("diameter").of(&[Kind::Length]).like(&["460 mm"]);
         /// The reading of the engine speed that a blade turns with.
@@ -102,5 +105,27 @@ table! {
         DRIVER: Quantity = field("driver").of(&[Kind::Length]).like(&["60 mm"]);
         /// The diameter of the pulley that a belt drives.
         DRIVEN: Quantity = field("driven").of(&[Kind::Length]).like(&["180 mm"]);
+    }
+}
+
+table! {
+    /// A dimension of a part that wears.
+    dimension: Dimension {
+        /// Its name on sheets.
+        NAME: Text = field("name").required().like(&["crankpin diameter"]);
+        /// The size of a new part.
+        NEW: Quantity = field("new").like(&["29.98 mm to 30.00 mm"]);
+        /// The size to aim at when the part is machined or chosen.
+        DESIRED: Quantity = field("desired").like(&["29.99 mm to 30.00 mm"]);
+        /// What the part must keep to be used again: a least or a greatest value.
+        WEAR_LIMIT: Quantity = field("wear-limit").required().like(&["at least 29.92 mm", "max 0.05 mm"]);
+        /// Where on the part it is measured.
+        WHERE: Text = field("where").like(&["at two places, 90° apart"]);
+        /// The tool that it is measured with.
+        TOOL: Name<Tool> = field("tool").like(&["micrometer"]);
+        /// What is done beyond the wear limit.
+        BEYOND: Markdown = field("beyond").like(&["Renew the crankshaft."]);
+        /// The source of its values.
+        BASIS: Text = field("basis").like(&["maker's manual, section 5"]);
     }
 }

@@ -310,6 +310,17 @@ impl<'k> MachineKeys<'k> {
         if verb.takes().is_of_machine()
             && let Some((thing, _)) = key.split_once('/')
         {
+            if verb.takes() == ThingKind::Reading {
+                let message = format!("{of} names a dimension of a part in `{}`", text.value);
+                findings.push(
+                    Finding::new(&rules::UNKNOWN_NAME, message)
+                        .primary(text.span, "")
+                        .help(format!(
+                            "name a reading here, or `inspect:{thing}`, which measures all dimensions of the part"
+                        )),
+                );
+                return None;
+            }
             let bare = format!("{word}:{thing}");
             let message = format!("{of} names a position, stage or amount in `{}`", text.value);
             findings.push(

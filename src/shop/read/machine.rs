@@ -8,6 +8,7 @@ use super::super::{
     MachineId, NamedBy, PartId, Records, SerialNumber, SerialRange, Shop, ThingId, rules,
 };
 use super::condition::{check_conditions, read_condition};
+use super::dimension::add_dimensions;
 use super::fields::{Bases, choice, no_actions, prose, spec, values};
 use super::flow::{read_control, read_fluid, read_valve};
 use super::keys::{MachineKeys, ShopKeys};
@@ -167,6 +168,7 @@ fn read_top(
     let changed = machine.readings.values();
     let changed = changed.filter(|reading| !reading.changed_by.is_empty());
     machine.changed_readings = changed.map(|reading| reading.id).collect();
+    add_dimensions(machine, findings);
     machine.conditions = top.records(machine::CONDITION, findings, |id, condition, findings| {
         read_condition(id, condition, &keys, has_engine, findings)
     });

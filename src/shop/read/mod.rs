@@ -2,6 +2,7 @@
 
 mod chapters;
 mod condition;
+mod dimension;
 mod fields;
 mod flow;
 mod keys;

@@ -2,6 +2,7 @@
 
 use super::super::fields::part;
 use super::super::{Part, PartId, Sourced, Turned, rules};
+use super::dimension::read_dimension;
 use super::fields::{Bases, choice, owned, parsed, price, prose, spec, specs, trade_value, values};
 use super::flow::report_repeated;
 use super::keys::MachineKeys;
@@ -23,6 +24,9 @@ pub(super) fn read_part(
     let limits = spec(part, part::LIMITS, findings);
     let tip_speed = spec(part, part::TIP_SPEED, findings);
     let (into, tapped) = read_tapped(part, findings);
+    let dimensions = part.records(part::DIMENSION, findings, |id, dimension, findings| {
+        read_dimension(id, dimension, part, keys, bases, findings)
+    });
     let of = part.what().to_owned();
     let mut part = Part {
         id,
@@ -86,6 +90,8 @@ pub(super) fn read_part(
         driven: spec(part, part::DRIVEN, findings),
         reuse: prose(part, part::REUSE, findings),
         limits: limits.map(sourced),
+        dimensions,
+        dimension_readings: Vec::new(),
         note: part.text(part::NOTE, findings).map(|note| note.value),
         span: part.span(),
     };

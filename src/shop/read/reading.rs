@@ -56,6 +56,7 @@ pub(super) fn read_reading(
         tool: keys.shop.tools.named(reading, reading::TOOL, &of, findings),
         over: prose(reading, reading::OVER, findings),
         under: prose(reading, reading::UNDER, findings),
+        dimension: None,
     };
     check_reading(&mut result, findings);
     for text in [&result.over, &result.under].into_iter().flatten() {
