@@ -474,3 +474,51 @@ fn every_id_of_a_machine_with_variants_can_be_renamed() {
         "{renames} renames, {refused:?}"
     );
 }
+
+#[test]
+fn a_dimension_is_renamed_within_its_part() {
+    let disk = Disk::open(&tree("tests/correct/skerry-estate")).unwrap();
+    let mut sources = crate::read(&disk);
+    let before = rules(&sources);
+    let find = |sources: &Sources, kind: ThingKind, key: &str| {
+        let is_wanted = |name: &Name| {
+            name.kind == NameKind::Thing(kind) && name.key == key && name.is_declaration
+        };
+        first_name(sources, 0, is_wanted).unwrap().1
+    };
+    for (kind, key, new, written) in [
+        (
+            ThingKind::Reading,
+            "cylinder/bore",
+            "width",
+            "measure:cylinder/width",
+        ),
+        (
+            ThingKind::Part,
+            "cylinder",
+            "barrel",
+            "measure:barrel/width",
+        ),
+        (ThingKind::Tool, "bore-gauge", "gauge", "tool = \"gauge\""),
+    ] {
+        let name = find(&sources, kind, key);
+        let changes = renamed(&sources, &name, new).unwrap();
+        for (file, text) in edited(&sources, &changes.edits) {
+            replace_text(&mut sources, file, text);
+        }
+        let mut files = sources.tree.files.iter();
+        assert!(files.any(|file| file.text.contains(written)), "{written}");
+        // A tool is read again with all files.
+        let files = sources.tree.files.iter();
+        let world: BTreeMap<String, Vec<u8>> = files
+            .map(|file| (file.path.clone(), file.text.clone().into_bytes()))
+            .collect();
+        sources = crate::read(&Memory::new(world));
+        assert_eq!(rules(&sources), before, "{written}");
+    }
+    let name = find(&sources, ThingKind::Reading, "barrel/width");
+    assert!(renamed(&sources, &name, "out-of-round").is_err());
+    // Ids of dimensions are those of one part.
+    assert!(renamed(&sources, &name, "flatness").is_ok());
+    assert!(renamed(&sources, &name, "head").is_ok());
+}

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::shared::values_of;
 use crate::finding::{Finding, Findings, rule};
 use crate::quantity::{Kind, Limits, Quantity};
 use crate::shop::Shop;
@@ -10,7 +11,8 @@ rule! {
     /// A reading's limits are outside the range of its tool.
     ///
     /// Limits of another kind are not judged, because a tool may measure several: a multimeter has a range in volts
-    /// and measures ohms as well. But limits in hertz are out of a range in rpm, and the other way round.
+    /// and measures ohms as well. But limits in hertz are out of a range in rpm, and the other way round. A dimension that
+    /// may be at most so much, below what the tool shows, can be the difference of two readings.
     ///
     /// ## At the bench
     ///
@@ -51,7 +53,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 continue;
             };
             let (typed, readable) = (limits.spec.value.limits(), range.value.limits());
-            if values_of(typed).all(|value| can_show(readable, &value)) {
+            let is_shown = values_of(typed).all(|value| can_show(readable, &value));
+            if is_shown || (reading.dimension.is_some() && may_be_difference(readable, typed)) {
                 continue;
             }
             let message = format!(
@@ -72,11 +75,13 @@ fn check(shop: &Shop, findings: &mut Findings) {
     }
 }
 
-/// The bounds and the nominal of limits.
-fn values_of(limits: &Limits) -> impl Iterator<Item = Quantity> {
-    [limits.lower(), limits.nominal(), limits.upper()]
-        .into_iter()
-        .flatten()
+/// Whether limits may be of the difference of two values that a tool shows: how far a bore is out of round is found by
+/// measuring it twice.
+fn may_be_difference(range: &Limits, limits: &Limits) -> bool {
+    let (Some(least), Some(most)) = (range.lower(), limits.upper()) else {
+        return false;
+    };
+    limits.lower().is_none() && most.compare(&least) == Some(Ordering::Less)
 }
 
 /// Whether a tool of this range can show a value.

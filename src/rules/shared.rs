@@ -3,8 +3,9 @@
 use crate::finding::{FileId, Located};
 use crate::job::Thing;
 use crate::prose::Verb;
+use crate::quantity::{Limits, Quantity};
 use crate::rehearsal::{Changed, EnergyState, Moment, PartPlace, PartState, Scene};
-use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
+use crate::shop::{Dimension, Energy, EnergyKind, Machine, Part, PartId, Shop};
 use crate::trade::{
     self, Condition, Material, PlausibleTorque, PlugSeat, StrengthClass, Tapped, Thread,
 };
@@ -34,6 +35,26 @@ pub(super) fn variants(shop: &Shop) -> Vec<Vec<&Machine>> {
         group.any(|machine| machine.serials.is_limited())
     };
     groups.filter(is_limited).collect()
+}
+
+/// Every dimension of every part of every machine whose file could be read completely.
+pub(super) fn dimensions(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part, &Dimension)> {
+    parts(shop).flat_map(|(machine, part)| {
+        let dimensions = part.dimensions.values();
+        dimensions.map(move |dimension| (machine, part, dimension))
+    })
+}
+
+/// The bounds and the nominal of limits.
+pub(super) fn values_of(limits: &Limits) -> impl Iterator<Item = Quantity> {
+    [limits.lower(), limits.nominal(), limits.upper()]
+        .into_iter()
+        .flatten()
+}
+
+/// Whether a wear limit is a least or a greatest value, or both. With a nominal it is a size with its tolerance.
+pub(super) fn is_wear_limit(limits: &Limits) -> bool {
+    limits.nominal().is_none()
 }
 
 /// What the plausible torques of a fastener depend on. Many parts of a shop have the same.

@@ -19,7 +19,7 @@ use std::fmt::Write as _;
 use support::{files, root, tree};
 
 /// The tables of the format, in the order of its reference.
-const TABLES: [&str; 14] = [
+const TABLES: [&str; 15] = [
     "machine",
     "engine",
     "generator",
@@ -28,6 +28,7 @@ const TABLES: [&str; 14] = [
     "control",
     "fluid",
     "part",
+    "dimension",
     "reading",
     "condition",
     "run",
@@ -73,7 +74,10 @@ fn fields(example: &Example) -> Vec<Field> {
         let text = std::str::from_utf8(bytes).unwrap_or_default();
         for (line, content) in text.lines().enumerate() {
             if let Some(header) = content.strip_prefix('[') {
-                table = header.split(['.', ']']).next().unwrap();
+                // A dimension is in the table of its part: `[part.shaft.dimension.pin]`.
+                let mut keys = header.split(['.', ']']).step_by(2);
+                let outer = keys.next().unwrap();
+                table = keys.next().filter(|key| !key.is_empty()).unwrap_or(outer);
                 continue;
             }
             let Some((key, value)) = content.split_once(" = ") else {

@@ -8,6 +8,7 @@ mod cause_cases;
 mod chapters;
 mod count_cases;
 mod demo;
+mod dimension_cases;
 mod documents;
 mod edits;
 mod faults;
