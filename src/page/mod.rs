@@ -38,7 +38,10 @@ pub(crate) use output::{OutputContext, PageLanguage};
 pub(crate) use safety::{SafetyMessage, Sign, SignalWord, StepMessage};
 pub(crate) use section::{SectionId, Topic};
 pub(crate) use sheet::{Fact, HeadEntry, Paper, SerialSpan, Sheet, SheetHead};
-pub(crate) use step::{Blank, Detail, ReadingBounds, SheetStep, SheetStepContent, StepKey};
+pub(crate) use step::{
+    Blank, Detail, ReadingBounds, SheetStep, SheetStepContent, StepKey, WearColumns, WearRow,
+    WearTable,
+};
 pub(crate) use table::{Cell, Column, RowSubject, Table};
 pub(crate) use target::{FigureId, LinkTarget};
 pub(crate) use text::is_sentence;

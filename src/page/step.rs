@@ -62,6 +62,9 @@ pub(crate) struct SheetStepContent {
     pub(crate) details: Vec<Detail>,
     /// What is recorded at the step.
     pub(crate) blanks: Vec<Blank>,
+    /// The dimensions that are measured at the step, a table for each part.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(crate) wear: Vec<WearTable>,
     pub(crate) figures: Vec<Figure>,
     /// Roles that must sign before the next step begins.
     pub(crate) holds: Vec<String>,
@@ -97,6 +100,49 @@ pub(crate) struct ReadingBounds {
     pub(crate) possible: Option<String>,
     /// Whether such a reading is taken to thousandths, so that the point of `1.250` separates decimals.
     pub(crate) to_thousandths: bool,
+}
+
+/// Dimensions of a part, which decide whether it is used again.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct WearTable {
+    /// The name of the part.
+    pub(crate) part: String,
+    pub(crate) rows: Vec<WearRow>,
+    pub(crate) has: WearColumns,
+    /// Whether there is space for what is found, and for the decision.
+    pub(crate) to_fill: bool,
+}
+
+/// The columns that are printed only if any row has something in them.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize)]
+pub(crate) struct WearColumns {
+    /// The size of a new part.
+    pub(crate) new: bool,
+    /// The desired size.
+    pub(crate) desired: bool,
+    /// What is done beyond the limit.
+    pub(crate) beyond: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct WearRow {
+    /// The reading. Several rows of a sheet can be for the same one.
+    pub(crate) of: String,
+    /// "crankpin diameter".
+    pub(crate) label: String,
+    /// Where and with which tool it is measured.
+    pub(crate) how: Vec<String>,
+    pub(crate) new: Option<Value>,
+    pub(crate) desired: Option<Value>,
+    pub(crate) limit: Value,
+    /// The unit of what is found, printed after the blank.
+    pub(crate) unit: String,
+    #[serde(flatten)]
+    pub(crate) bounds: Box<ReadingBounds>,
+    /// What is done beyond the limit.
+    pub(crate) beyond: Option<String>,
 }
 
 /// A blank to fill in at a step.

@@ -10,7 +10,7 @@ use crate::page::{
 };
 use crate::procedure::Cause;
 use crate::prose::Verb;
-use crate::shop::Instruction;
+use crate::shop::{Instruction, Sourced};
 
 /// The key of each column's title, with the column's share of the width.
 const COLUMNS: [(&str, u8); 5] = [
@@ -111,7 +111,7 @@ impl Writer<'_, '_> {
         let mut notes = notes.into_iter();
         // The table has no space between its rows, so the notes above a cause are read before its test.
         let test = cause.test.and_then(|_| notes.next());
-        let test = lines(self.notes_above(step).into_iter().chain(test).collect());
+        let mut test = lines(self.notes_above(step).into_iter().chain(test).collect());
         let right: Vec<Vec<TextRun>> = notes.by_ref().take(cause.expected.len()).collect();
         let remedy = notes.next();
 
@@ -120,6 +120,11 @@ impl Writer<'_, '_> {
         texts.extend(right);
         if results.is_empty() || !texts.is_empty() {
             results.push((String::new(), Cell::Text { runs: lines(texts) }));
+        }
+
+        // A test names the reading that it takes, but not the dimensions of a part that it inspects.
+        if let Some((measured, _)) = results.first().filter(|_| begins_with_dimension(step)) {
+            test.extend([TextRun::Break, TextRun::text(measured)]);
         }
         let mut first = Some((
             Cell::Name {
@@ -150,12 +155,24 @@ impl Writer<'_, '_> {
     /// The limits of everything that a cause's test measures, each with the name of what is
     /// measured.
     fn limits_of(&self, step: &JobStep<'_>) -> Vec<(String, Cell)> {
-        let limits = step.actions.iter().filter_map(|action| {
-            let (name, limits) = match (action.verb, action.thing) {
-                (Verb::Measure, Thing::Reading(reading)) => (&reading.name, &reading.limits),
-                (Verb::Inspect, Thing::Part(part)) => (&part.name, &part.limits),
-                _ => return None,
-            };
+        let actions = step.actions.iter();
+        let measured = actions.flat_map(|action| -> Vec<(&str, &Option<Sourced>)> {
+            match (action.verb, action.thing) {
+                (Verb::Measure, Thing::Reading(reading)) => {
+                    vec![(reading.title(), &reading.limits)]
+                }
+                (Verb::Inspect, Thing::Part(part)) => {
+                    let dimensions = part.dimensions.values();
+                    let dimensions =
+                        dimensions.map(|dimension| (&*dimension.name, &dimension.wear_limit));
+                    std::iter::once((&*part.name, &part.limits))
+                        .chain(dimensions)
+                        .collect()
+                }
+                _ => Vec::new(),
+            }
+        });
+        let limits = measured.filter_map(|(name, limits)| {
             let value = self.context.value(limits.as_ref()?);
             Some((crate::shop::capitalised(name), Cell::Value { value }))
         });
@@ -224,6 +241,18 @@ impl Writer<'_, '_> {
                 .section(Topic::Cures, vec![Block::Bullets { items }])
         })
     }
+}
+
+/// Whether the first value that a cause's test measures is a dimension of a part that it inspects.
+fn begins_with_dimension(step: &JobStep<'_>) -> bool {
+    let mut actions = step.actions.iter();
+    let first = actions.find_map(|action| match (action.verb, action.thing) {
+        (Verb::Measure, Thing::Reading(reading)) => reading.limits.as_ref().map(|_| false),
+        (Verb::Inspect, Thing::Part(part)) if part.limits.is_some() => Some(false),
+        (Verb::Inspect, Thing::Part(part)) => (!part.dimensions.is_empty()).then_some(true),
+        _ => None,
+    });
+    first.unwrap_or(false)
 }
 
 /// Joins texts in one cell, each on its own line.

@@ -180,7 +180,10 @@ impl<'a> Writer<'_, 'a> {
     pub(crate) fn readings(&self) -> Option<Block> {
         let mut readings: IndexMap<&str, &Reading> = IndexMap::new();
         for action in self.actions() {
-            if let (Verb::Measure, Thing::Reading(reading)) = (action.verb, action.thing) {
+            // A dimension has its table at the step.
+            if let (Verb::Measure, Thing::Reading(reading)) = (action.verb, action.thing)
+                && reading.dimension.is_none()
+            {
                 readings.entry(&reading.key).or_insert(reading);
             }
         }

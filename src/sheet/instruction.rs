@@ -160,6 +160,13 @@ impl Writer<'_, '_> {
         if let Thing::Time(time) = action.thing {
             return words.format(key, &[("time", &self.time(time).first)]);
         }
+        if let (Verb::Measure, Thing::Reading(reading)) = (action.verb, action.thing)
+            && let Some(of) = &reading.dimension
+        {
+            let part = &self.job.machine.parts[of.part];
+            let values = [("thing", &*reading.name), ("part", &*part.name)];
+            return words.format("do-measure-dimension", &values);
+        }
         let Thing::Part(part) = action.thing else {
             let position = action.position.unwrap_or_default();
             let values = [("thing", action.thing.name()), ("position", position)];

@@ -12,7 +12,6 @@ use crate::page::{
     Block, Cell, HeadText, JobId, LinkTarget, OutputContext, PageContext, PageId, Sheet, SheetKind,
     TextRun, Topic, author_words,
 };
-use crate::prose;
 use crate::quantity::Spec;
 use crate::shop::{CribChoice, Generator, Machine, Part, Shop};
 use crate::trade::DroopOf;
@@ -195,7 +194,10 @@ impl MachineWriter<'_, '_> {
     }
 
     fn readings(&self) -> Option<Block> {
-        let rows = self.machine.readings.values().filter_map(|reading| {
+        let readings = self.machine.readings.values();
+        // The dimensions of parts are in the table of wear.
+        let readings = readings.filter(|reading| reading.dimension.is_none());
+        let rows = readings.filter_map(|reading| {
             let limits = reading.limits.as_ref()?;
             let tool = self.context.shop.tool_of(reading);
             Some(vec![
@@ -277,31 +279,6 @@ impl MachineWriter<'_, '_> {
         ];
         self.context
             .table_section(Topic::Positions, &columns, rows.collect())
-    }
-
-    fn wear(&self) -> Option<Block> {
-        let worn = self.machine.parts.values();
-        let worn = worn.filter(|part| part.limits.is_some() || part.reuse.is_some());
-        let rows = worn.map(|part| {
-            vec![
-                Cell::part(part.name.clone(), &part.key),
-                match &part.limits {
-                    Some(limits) => Cell::Value {
-                        value: self.context.value(limits),
-                    },
-                    None => Cell::text("–"),
-                },
-                Cell::text(
-                    part.reuse
-                        .as_ref()
-                        .map(|text| prose::plain(text))
-                        .unwrap_or_default(),
-                ),
-            ]
-        });
-        let columns = [("part", 5), ("limits-head", 4), ("use-again-head", 9)];
-        self.context
-            .table_section(Topic::Wear, &columns, rows.collect())
     }
 
     /// The parts that have an order number.

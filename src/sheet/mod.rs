@@ -27,6 +27,7 @@ mod steps;
 mod summary;
 mod uses;
 mod view;
+mod wear;
 mod writer;
 
 use crate::job::Job;

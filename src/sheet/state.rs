@@ -40,7 +40,8 @@ impl<'a> Writer<'_, 'a> {
                 label: part.name.clone(),
                 noted: Some(part.key.clone()),
             }),
-            (Verb::Measure, Thing::Reading(reading)) => {
+            // A dimension is in the table of its part.
+            (Verb::Measure, Thing::Reading(reading)) if reading.dimension.is_none() => {
                 let limits = reading.limits.as_ref()?;
                 let boxes = self.boxes(reading, action);
                 let remedy =
@@ -68,27 +69,34 @@ impl<'a> Writer<'_, 'a> {
         boxes: Vec<String>,
         remedy: [Option<String>; 2],
     ) -> Blank {
-        // The limits that the page prints: in another unit they are rounded inwards.
-        let shown = self.job.shop.units.show(&limits.spec.value).first;
-        let printed = shown.limits();
-        let unit = printed.unit();
-        let plain = |value: Option<Quantity>| Some(plain_decimal(value?.value()));
         let [over, under] = remedy;
+        let (unit, bounds) = self.bounds(limits);
         Blank::Reading {
             of: of.to_owned(),
             label: name.to_owned(),
             limits: self.context.value(limits),
             boxes,
-            unit: unit.symbol().to_owned(),
-            bounds: Box::new(ReadingBounds {
-                least: plain(printed.lower()),
-                most: plain(printed.upper()),
-                possible: plain(unit.least()),
-                to_thousandths: unit.is_read_to_thousandths(),
-            }),
+            unit,
+            bounds: Box::new(bounds),
             over,
             under,
         }
+    }
+
+    /// The unit in which a value is written down, and what it is compared with.
+    pub(crate) fn bounds(&self, limits: &Sourced) -> (String, ReadingBounds) {
+        // The limits that the page prints: in another unit they are rounded inwards.
+        let shown = self.job.shop.units.show(&limits.spec.value).first;
+        let printed = shown.limits();
+        let unit = printed.unit();
+        let plain = |value: Option<Quantity>| Some(plain_decimal(value?.value()));
+        let bounds = ReadingBounds {
+            least: plain(printed.lower()),
+            most: plain(printed.upper()),
+            possible: plain(unit.least()),
+            to_thousandths: unit.is_read_to_thousandths(),
+        };
+        (unit.symbol().to_owned(), bounds)
     }
 
     /// What a checklist asks for in addition: a decision, or the bag for removed parts.

@@ -140,6 +140,7 @@ impl Writer<'_, '_> {
             notes,
             details: details.collect(),
             blanks: blanks.collect(),
+            wear: self.wear_tables(step),
             figures: figures.collect(),
             holds: holds.collect(),
             tick: false,
@@ -169,9 +170,10 @@ impl Writer<'_, '_> {
             blanks.extend(self.record_blank(action));
             blanks.extend(self.bench_blank(action));
         }
-        let is_recorded = blanks
-            .iter()
-            .any(|blank| !matches!(blank, Blank::Bag { .. } | Blank::Wait { .. }));
+        let is_recorded = !full.wear.is_empty()
+            || blanks
+                .iter()
+                .any(|blank| !matches!(blank, Blank::Bag { .. } | Blank::Wait { .. }));
         Arc::new(SheetStepContent {
             tick: !is_recorded && full.holds.is_empty(),
             blanks,
@@ -213,6 +215,13 @@ impl Writer<'_, '_> {
             blanks.collect::<Vec<_>>(),
             holds.collect::<Vec<_>>(),
         ));
+        let wear = writer.wear_tables(step);
+        // Without dimensions, the id is the one that earlier versions gave.
+        let id = if wear.is_empty() {
+            id
+        } else {
+            Fingerprint::of(&(id.short(), wear))
+        };
         let actions = step.actions.iter();
         let actions = actions.map(|action| (action.verb.word(), action.thing.key()));
         let actions: Vec<_> = actions.collect();

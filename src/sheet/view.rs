@@ -113,7 +113,7 @@ fn reading_content(
     full: &Arc<SheetStepContent>,
     context: PageContext<'_>,
 ) -> Arc<SheetStepContent> {
-    if full.blanks.is_empty() && full.holds.is_empty() {
+    if full.blanks.is_empty() && full.wear.is_empty() && full.holds.is_empty() {
         return Arc::clone(full);
     }
     let words = context.words();
@@ -145,6 +145,9 @@ fn reading_content(
     let mut shown = SheetStepContent::clone(full);
     shown.details.extend(full.blanks.iter().filter_map(detail));
     shown.blanks.clear();
+    for table in &mut shown.wear {
+        table.to_fill = false;
+    }
     // Name the role that must sign, without a line to sign on.
     shown.notes.extend(full.holds.iter().map(|role| {
         let role = TextRun::Strong {

@@ -4,8 +4,7 @@ use super::part::{NamedBy, Part};
 use super::{
     CautionId, ConditionId, ControlId, DimensionId, EnergyId, FluidId, Instruction, LostBy,
     MachineAction, MachineId, PartId, PerRecord, ReadingId, Records, RoleId, SerialRange, Sourced,
-    SupplyId,
-    ThingId, ToolId, ValveId,
+    SupplyId, ThingId, ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
 use crate::prose::Verb;

@@ -151,8 +151,11 @@
     unclear: (text) => say("unclear", { one: reading.otherNumberIn(text), other: reading.numberIn(text) }),
   };
 
+  /** The same for a dimension that wears: within its limit, the part is used again. */
+  const VERDICTS_ON_WEAR = { ...VERDICTS, over: () => say("worn"), under: () => say("worn"), within: () => say("reuse") };
+
   /** One box of a reading, with its verdict beside it. */
-  function readingBox(step, name, box, { bounds, about, label, remedies, judged }) {
+  function readingBox(step, name, box, { bounds, about, label, verdicts, judged }) {
     const slot = box.querySelector(".write");
     const boxLabel = box.querySelector(".box-label");
     const verdict = make("output", { class: "verdict", id: `${idOf(step, name)}-verdict` });
@@ -172,7 +175,7 @@
       clearTimeout(wait);
       const found = reading.verdictOf(input.value, bounds);
       const isCompared = bounds.least !== null || bounds.most !== null;
-      Live.setText(verdict, found && isCompared ? VERDICTS[found](input.value) : "");
+      Live.setText(verdict, found && isCompared ? verdicts[found](input.value) : "");
       verdict.className = found ? `verdict is-${found}` : "verdict";
       input.setAttribute("aria-invalid", String(["unread", "unclear", "impossible"].includes(found)));
       judged();
@@ -188,7 +191,10 @@
     return { ask, input, verdict, text: () => job.valueOf(ask) ?? "" };
   }
 
-  /** A reading: its boxes, and a panel that says what to do if the last value is out of limits. */
+  /**
+   * A reading, or the row of a dimension: its boxes, and a panel that says what to do if the last value is out of limits.
+   * For a dimension the value also decides whether the part is used again or renewed, and ticks the box of that.
+   */
   function readingOf(step, name, li) {
     const { least, most, possible, toThousandths, of = null } = li.dataset;
     const limit = (text) => (text === undefined ? null : Number(text));
@@ -200,7 +206,12 @@
     };
     const [label, limits] = [li.querySelector(".label"), li.querySelector(".limits")];
     const unit = li.querySelector(".unit");
-    const remedies = { over: li.querySelector(".if-over"), under: li.querySelector(".if-under") };
+    const decision = li.querySelector(".decision");
+    const verdicts = decision ? VERDICTS_ON_WEAR : VERDICTS;
+    const beyond = li.querySelector(".beyond");
+    const remedies = decision
+      ? { over: beyond, under: beyond }
+      : { over: li.querySelector(".if-over"), under: li.querySelector(".if-under") };
     const word = make("strong", { class: "out-word" });
     const what = make("span");
     const panel = make("p", { class: "out" }, word, " ", what);
@@ -212,8 +223,11 @@
       const box = last();
       const verdict = box && verdictOf(box);
       panel.hidden = !reading.isOut(verdict);
-      for (const [side, remedy] of Object.entries(remedies)) remedy?.classList.toggle("due", side === verdict);
-      Live.setText(word, panel.hidden ? "" : VERDICTS[verdict]());
+      for (const remedy of new Set(Object.values(remedies))) remedy?.classList.toggle("due", remedies[verdict] === remedy);
+      const [reuse, renew] = decision?.querySelectorAll(".tick") ?? [];
+      reuse?.classList.toggle("ticked", verdict === "within");
+      renew?.classList.toggle("ticked", !panel.hidden);
+      Live.setText(word, panel.hidden ? "" : verdicts[verdict]());
       Live.setText(what, panel.hidden ? "" : remedyOf(verdict));
     };
     /** What to do, without the word that says when. */
@@ -223,14 +237,14 @@
       return remedy ? plain(remedy) : "";
     };
     const about = { limits: plain(limits), ...(unit && { unit: plain(unit) }), ...(least && { least }), ...(most && { most }) };
-    const parts = { bounds, about, label, remedies, judged };
+    const parts = { bounds, about, label, verdicts, judged };
     [...li.querySelectorAll(".box")].forEach((box, index) => {
       boxes.push(readingBox(step, `${name}.${index}`, box, parts));
     });
     for (const { input, verdict } of boxes) {
       input.setAttribute("aria-describedby", [limits, verdict, panel].filter(Boolean).map(Live.idOf).join(" "));
     }
-    li.append(panel);
+    (decision ?? li).append(panel);
     const isMissing = () => {
       const [first, second] = boxes;
       const found = verdictOf(first);
@@ -241,7 +255,7 @@
     const out = () => {
       const box = last();
       const isOut = box && reading.isOut(verdictOf(box));
-      const word = isOut && VERDICTS[verdictOf(box)]();
+      const word = isOut && verdicts[verdictOf(box)]();
       const value = isOut && `${box.text()} ${about.unit ?? ""}`.trim();
       return { of, isValued: Boolean(box), out: isOut ? { name: plain(label), value, word, limits: about.limits } : null };
     };
@@ -329,6 +343,7 @@
       const box = line.querySelector(".numbered > .tick");
       if (box) stepTick(step, box);
       line.querySelectorAll(".blanks > li").forEach((li, index) => blank(step, li, String(index)));
+      line.querySelectorAll(".wear tbody tr").forEach((row, index) => readingOf(step, `wear.${index}`, row));
       line.querySelectorAll(".hold").forEach((hold, index) => {
         const role = hold.querySelector("b");
         const ask = signature(step, `hold.${index}`, hold.querySelector(".write"), { label: plain(role), names: [role] });

@@ -32,7 +32,7 @@
 
   /** The texts of a step of the job, a line each. They are read before the script changes anything. */
   const textsOf = (line) =>
-    [...line.querySelectorAll(".what > p, .details > div, .blanks > li, .hold")].map(plain);
+    [...line.querySelectorAll(".what > p, .details > div, .blanks > li, .wear tbody tr, .hold")].map(plain);
 
   const digest = (...texts) => Live.sha256(texts.join(" ")).slice(0, 8);
 

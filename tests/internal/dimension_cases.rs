@@ -1,8 +1,18 @@
 //! The dimensions of parts that wear: how they are read, what is found in them, and what the sheets have of them.
 
+use super::Quiet;
 use super::case::{Case, assert_clean, check_table, job};
+use super::support::{root, typst};
+use crate::check_jobs;
+use crate::output::OutputSettings;
+use crate::page::{Edition, OutputContext, SheetKind};
+use crate::publish::{Outlet, Pdfs, Selection, publish};
 use crate::quantity::Limits;
+use crate::render::{Look, Typst};
+use crate::sheet::{Summary, sheet_of_kind};
 use crate::tree::Memory;
+use std::collections::BTreeSet;
+use std::process::Command;
 
 /// A shaft with two dimensions, and what lies in front of it.
 const SHAFT: &str = r#"
@@ -379,4 +389,156 @@ fn a_tool_is_in_the_kit_and_is_compared_with_the_wear_limit() {
         "[part.shaft.dimension.round]\nname = \"out-of-round\"\nwear-limit = \"max 0.03 mm\"\ntool = \"micrometer\"\n",
     );
     assert_clean(&round);
+}
+
+/// The tables of the dimensions in a sheet, as JSON.
+fn wear_tables(sheet: &str) -> Vec<serde_json::Value> {
+    fn find(value: &serde_json::Value, found: &mut Vec<serde_json::Value>) {
+        match value {
+            serde_json::Value::Object(members) => {
+                for (key, member) in members {
+                    match member.as_array() {
+                        Some(tables) if key == "wear" => found.extend(tables.iter().cloned()),
+                        _ => find(member, found),
+                    }
+                }
+            }
+            serde_json::Value::Array(items) => items.iter().for_each(|item| find(item, found)),
+            _ => {}
+        }
+    }
+    let mut found = Vec::new();
+    find(&serde_json::from_str(sheet).unwrap(), &mut found);
+    found
+}
+
+#[test]
+fn a_step_has_the_dimensions_that_it_measures() {
+    let case = job(
+        SHAFT,
+        &[
+            "isolate:ignition",
+            "prove:ignition",
+            "inspect:shaft",
+            "measure:shaft/runout",
+            "restore:ignition",
+        ],
+    );
+    let sheets = case.sheets("job");
+    let [shop_sheet, checklist] = sheets.as_slice() else {
+        panic!("{sheets:?}");
+    };
+    for (sheet, is_filled_in) in [(shop_sheet, false), (checklist, true)] {
+        let tables = wear_tables(sheet);
+        let [whole, single] = tables.as_slice() else {
+            panic!("{tables:#?}");
+        };
+        assert_eq!(whole["to-fill"], is_filled_in);
+        assert_eq!(whole["rows"].as_array().unwrap().len(), 2);
+        let pin = &whole["rows"][0];
+        assert_eq!(pin["of"], "shaft/pin");
+        assert_eq!(pin["how"][0], "at two places, 90° apart");
+        assert_eq!(pin["new"]["first"], "29.98\u{a0}mm to 30.00\u{a0}mm");
+        assert_eq!(pin["limit"]["first"], "at least 29.92\u{a0}mm");
+        assert_eq!(pin["least"], "29.92");
+        assert_eq!(pin["most"], serde_json::Value::Null);
+        assert_eq!(pin["beyond"], "Renew the shaft.");
+        let rows = single["rows"].as_array().unwrap();
+        assert_eq!(rows.len(), 1);
+        assert_eq!(rows[0]["of"], "shaft/runout");
+        assert_eq!(rows[0]["most"], "0.05");
+    }
+    assert!(shop_sheet.contains("Measure the run-out of the shaft"));
+}
+
+#[test]
+fn a_fault_table_has_the_dimensions_of_a_part_that_its_test_inspects() {
+    let mut case = Case::on(SHAFT);
+    case.add(
+        "faults/knocks.md",
+        "+++\ntitle = \"Knocks\"\nmachines = [\"case\"]\n+++\nIt knocks.\n\n## Worn\n\n1. The shaft is worn.\n   \
+         - [](isolate:ignition), [](prove:ignition), [](inspect:shaft)\n   - Renew it.\n",
+    );
+    assert_clean(&case);
+    let sources = crate::read(&Memory::new(case.world));
+    let checked = crate::check_all(&sources);
+    let [fault] = checked.faults.as_slice() else {
+        panic!("there is one fault table");
+    };
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let (job, rehearsal) = (&fault.job, &fault.rehearsal);
+    let sheet = sheet_of_kind(SheetKind::FaultTable, job, rehearsal, &output).unwrap();
+    let sheet = serde_json::to_string(&sheet).unwrap();
+    for (name, limit) in [
+        ("Pin diameter", "at least 29.92"),
+        ("Run-out", "at most 0.05"),
+    ] {
+        assert_eq!(sheet.matches(name).count(), 1, "{sheet}");
+        assert!(sheet.contains(&format!("\"{limit}\"")), "{sheet}");
+    }
+}
+
+/// The text of a machine's data sheet, as `pdftotext` reads it from the PDF.
+fn data_sheet(case: &Case) -> String {
+    let sources = crate::read(&Memory::new(case.world.clone()));
+    let checked = check_jobs(&sources, None, |rehearsed| {
+        Some(Summary::of(&rehearsed.job))
+    });
+    let folder = tempfile::tempdir().unwrap();
+    let outlet = Outlet {
+        look: &Look::default(),
+        pdfs: &Pdfs::With(Typst::find(Some(&typst()), None, &root()).unwrap()),
+        folder: folder.path(),
+        settings: OutputSettings::TEMPORARY,
+        world: None,
+        progress: &Quiet,
+    };
+    publish(&sources, &checked, &Selection::default(), outlet).unwrap();
+    let output = Command::new("pdftotext")
+        .args(["-layout", "-enc", "UTF-8"])
+        .arg(folder.path().join("case/machine-data.pdf"))
+        .arg("-")
+        .output()
+        .expect("pdftotext is installed: see `cargo xtask test`");
+    assert!(output.status.success());
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The numbers in a text, sorted.
+fn numbers(text: &str) -> Vec<&str> {
+    let pieces = text.split(|letter: char| !letter.is_ascii_digit() && letter != '.');
+    let mut numbers: Vec<&str> = pieces
+        .map(|piece| piece.trim_matches('.'))
+        .filter(|piece| !piece.is_empty())
+        .collect();
+    numbers.sort_unstable();
+    numbers
+}
+
+#[test]
+fn the_data_sheet_has_every_number_of_the_dimensions() {
+    let fields = SHAFT.split("[part.shaft]").nth(1).unwrap();
+    for paper in ["A4", "Letter"] {
+        let mut case = job(
+            SHAFT,
+            &[
+                "isolate:ignition",
+                "prove:ignition",
+                "inspect:shaft",
+                "restore:ignition",
+            ],
+        );
+        let file = case.world.get_mut("shop.toml").unwrap();
+        let text = String::from_utf8_lossy(file).into_owned();
+        *file = format!("paper = \"{paper}\"\n{text}\n[units]\nlength = [\"mm\"]\n").into_bytes();
+        let sheet = data_sheet(&case);
+        let (_, wear) = sheet.split_once("Wear and reuse").unwrap();
+        let (wear, _) = wear.split_once("Make safe").unwrap();
+        assert_eq!(numbers(wear), numbers(fields), "{paper}: {wear}");
+        for text in ["pin diameter", "run-out", "Renew the shaft.", "90° apart"] {
+            let words: Vec<&str> = text.split(' ').collect();
+            assert!(words.iter().all(|word| wear.contains(word)), "{wear}");
+        }
+    }
 }

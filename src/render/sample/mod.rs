@@ -167,6 +167,7 @@ pub(super) fn checklist() -> Sheet {
         let content = content_mut(step);
         content.figures.clear();
         content.notes.clear();
+        content.wear.clear();
     }
     blocks.push(sign_off(&[
         ("Take off and put back, steps 4 to 18", "Mechanic"),

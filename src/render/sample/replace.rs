@@ -176,6 +176,19 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
             }
         }
     }
+    for table in &mut step.wear {
+        text.clone_into(&mut table.part);
+        for row in &mut table.rows {
+            text.clone_into(&mut row.label);
+            replace_all(&mut row.how, text);
+            let values = [row.new.as_mut(), row.desired.as_mut(), Some(&mut row.limit)];
+            for value in values.into_iter().flatten() {
+                replace_in_value(value, text);
+            }
+            text.clone_into(&mut row.unit);
+            row.beyond = Some(text.to_owned());
+        }
+    }
     for figure in &mut step.figures {
         replace_in_figure(figure, text);
     }

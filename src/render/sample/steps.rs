@@ -5,7 +5,8 @@ use super::parts::{
 };
 use super::{FIGURE, content_mut, job};
 use crate::page::{
-    Blank, Block, Figure, FigureId, LinkTarget, ReadingBounds, SectionId, SheetStep, TextRun, Value,
+    Blank, Block, Figure, FigureId, LinkTarget, ReadingBounds, SectionId, SheetStep, TextRun,
+    Value, WearColumns, WearRow, WearTable,
 };
 
 fn make_safe(counter: &mut Steps) -> Vec<SheetStep> {
@@ -63,6 +64,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         label: "Length of the spring, unhooked".to_owned(),
         noted: Some("governor-spring".to_owned()),
     }];
+    content_mut(&mut steps[2]).wear = vec![wear()];
     content_mut(&mut steps[3]).details = vec![detail(
         "manifold nut, 2 × M6",
         None,
@@ -171,6 +173,34 @@ fn set(counter: &mut Steps) -> Vec<SheetStep> {
         under: Some("Turn the speed screw in.".to_owned()),
     }];
     steps
+}
+
+fn wear() -> WearTable {
+    WearTable {
+        part: "governor spring".to_owned(),
+        rows: vec![WearRow {
+            of: "governor-spring/free-length".to_owned(),
+            label: "Free length".to_owned(),
+            how: strings(&["between the hooks", "vernier caliper"]),
+            new: Some(value("41.5 mm to 42 mm", "1.634 in to 1.653 in")),
+            desired: Some(value("41.8 mm", "1.646 in")),
+            limit: value("at most 43 mm", "at most 1.692 in"),
+            unit: "mm".to_owned(),
+            bounds: Box::new(ReadingBounds {
+                least: None,
+                most: Some("43".to_owned()),
+                possible: Some("0".to_owned()),
+                to_thousandths: true,
+            }),
+            beyond: Some("Fit a new spring.".to_owned()),
+        }],
+        has: WearColumns {
+            new: true,
+            desired: true,
+            beyond: true,
+        },
+        to_fill: true,
+    }
 }
 
 pub(super) fn sections(counter: &mut Steps) -> Vec<Block> {

@@ -125,9 +125,13 @@ impl Described {
     }
 
     pub(super) fn reading(context: PageContext<'_>, reading: &Reading) -> Described {
-        let mut described = Described::new(&reading.name);
+        let mut described = Described::new(reading.title());
         let limits: Vec<&Spec> = reading.limits.iter().map(spec_of).collect();
-        described.show_values(context, "limits-head", &limits);
+        let label = match reading.dimension {
+            Some(_) => "wear-limit-head",
+            None => "limits-head",
+        };
+        described.show_values(context, label, &limits);
         let tool = context.shop.tool_of(reading);
         described.others.extend(tool.map(|tool| tool.name.clone()));
         described
