@@ -48,12 +48,15 @@ pub(crate) enum Cell {
     Choice {
         options: Vec<String>,
     },
-    /// The tightening order of fasteners around a circle, as a drawing.
+    /// The tightening order of fasteners, as a drawing.
     Pattern {
         /// The order in words.
         text: String,
-        /// For each fastener, clockwise from the top, its turn in the order, from 1.
+        /// For each fastener, its turn in the order, from 1.
         order: Vec<u32>,
+        /// The place of each fastener in the drawing, in thousandths from the left and from the top. Empty if they are around
+        /// a circle, clockwise from the top.
+        places: Vec<[u16; 2]>,
     },
     /// A box to tick.
     Tick,

@@ -43,7 +43,10 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         let is_reported = scene
             .field_error(refused.range.start)
             .is_some_and(|error| error.message() == refused.error.message());
-        if is_reported {
+        // In TOML, the quote after a number ends its text, and is no sign of inches.
+        let text = scene.file.text.get(refused.range.clone());
+        let is_quote = scene.procedure.is_none() && text.is_some_and(|text| text.ends_with('"'));
+        if is_reported || is_quote {
             continue;
         }
         let span = scene.file.span(refused.range.clone());

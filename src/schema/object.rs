@@ -26,6 +26,10 @@ impl Object {
         self
     }
 
+    pub(super) fn is_empty(&self) -> bool {
+        self.members.is_empty()
+    }
+
     /// With the members of another object after its own.
     pub(super) fn and(mut self, other: Object) -> Object {
         self.members.extend(other.members);

@@ -32,29 +32,29 @@ fn file_schema(kind: FileKind) -> Object {
     }
     let like = machine::LIKE.description.key;
     let like = Object::default().with("required", vec![like]);
-    let mut properties = Object::default();
-    for field in kind.table().fields {
-        if let Some(required) = required_within(field) {
-            properties = properties.with(field.key, required);
-        }
-    }
-    let alone = Object::default().with("properties", properties);
     let object = loose_table_schema(kind.table());
     object
         .and(required(kind.table()))
         .with("if", Object::default().with("not", like))
-        .with("then", alone)
+        .with("then", required_within(kind.table()))
 }
 
-/// What is required of the tables in a field. `None` if the field has none.
-fn required_within(field: &Description) -> Option<Object> {
-    match field.value {
-        Value::Table(table) => Some(required(table)),
-        Value::Tables(table) => {
-            Some(Object::default().with("additionalProperties", required(table)))
-        }
-        _ => None,
+/// What is required of the tables in a table, and of those in them.
+fn required_within(table: &Table) -> Object {
+    let mut properties = Object::default();
+    for field in table.fields {
+        let whole = |table| required(table).and(required_within(table));
+        let inner = match field.value {
+            Value::Table(table) => whole(table),
+            Value::Tables(table) => Object::default().with("additionalProperties", whole(table)),
+            _ => continue,
+        };
+        properties = properties.with(field.key, inner);
     }
+    if properties.is_empty() {
+        return properties;
+    }
+    Object::default().with("properties", properties)
 }
 
 /// The fields that a table needs.

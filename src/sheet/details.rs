@@ -1,6 +1,7 @@
 //! The values and facts that the actions of a step need.
 
 use super::mix::{capacity_of, mix_text};
+use super::pattern::pattern_text;
 use super::setting::setting_text;
 use super::steps::has_own_text;
 use super::writer::Writer;
@@ -126,7 +127,7 @@ impl Writer<'_, '_> {
         let words = self.context.words();
         let mut more: Vec<String> = Vec::new();
         more.extend(self.context.drive_text(part));
-        more.extend(part.pattern.clone());
+        more.extend(pattern_text(words, part));
         more.extend(part.assembled.map(|assembled| match assembled {
             Condition::Threadlocker => words.get("threadlocker").to_owned(),
             condition => words.format("thread-state", &[("state", words.get(condition.name()))]),

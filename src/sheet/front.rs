@@ -2,6 +2,7 @@
 //! readings.
 
 use super::details::fastener;
+use super::pattern::pattern_text;
 use super::setting::setting_text;
 use super::writer::Writer;
 use crate::job::{Action, JobStep, Thing};
@@ -97,7 +98,7 @@ impl<'a> Writer<'_, 'a> {
                     let notes = [
                         stage_note,
                         once(self.context.drive_text(part)),
-                        once(part.pattern.clone()),
+                        once(pattern_text(self.context.words(), part)),
                     ];
                     let notes: Vec<String> = notes.into_iter().flatten().collect();
                     rows.push(vec![

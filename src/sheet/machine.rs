@@ -2,6 +2,7 @@
 
 use super::details::fastener;
 use super::mix::{capacity_of, mix_text};
+use super::pattern::pattern_cell;
 use super::safety::by_severity;
 use super::serials;
 use super::setting::setting_text;
@@ -178,7 +179,7 @@ impl MachineWriter<'_, '_> {
                     },
                     Cell::text(once(self.context.drive_text(part))),
                     Cell::text(set_with.join(", ")),
-                    pattern(part, index == 0),
+                    pattern_cell(words, part, index == 0),
                 ]);
             }
         }
@@ -395,37 +396,6 @@ fn remarks(context: PageContext<'_>, part: &Part) -> String {
     remarks.join("; ")
 }
 
-/// The tightening pattern of a part, drawn if it is crosswise around a circle. Only the first row
-/// of a part has it.
-fn pattern(part: &Part, is_first: bool) -> Cell {
-    match part.pattern.as_deref().filter(|_| is_first) {
-        Some(text) if text.contains("crosswise") && part.count.is_multiple_of(2) => Cell::Pattern {
-            text: text.to_owned(),
-            order: crosswise(part.count),
-        },
-        Some(text) => Cell::text(text),
-        None => Cell::text(""),
-    }
-}
-
-/// The tightening order around a circle: the turn of each fastener, from 1. Each fastener is
-/// followed by the one opposite, and each pair lies as far as possible from the pair before (common
-/// practice, no source).
-fn crosswise(count: u32) -> Vec<u32> {
-    let half = count / 2;
-    // Sorting by the reversed bits of the index separates neighbouring pairs: 0, 2, 1, 3.
-    let bits = u32::BITS - half.saturating_sub(1).leading_zeros();
-    let reversed = |pair: u32| pair.reverse_bits() >> (u32::BITS - bits.max(1));
-    let mut pairs: Vec<u32> = (0..half).collect();
-    pairs.sort_by_key(|pair| reversed(*pair));
-    let mut order = vec![0; count as usize];
-    for (turn, pair) in (0_u32..).zip(pairs) {
-        order[pair as usize] = 2 * turn + 1;
-        order[(pair + half) as usize] = 2 * turn + 2;
-    }
-    order
-}
-
 /// A row of the interval chart.
 struct DueJob<'j> {
     job: &'j Summary<'j>,
@@ -439,24 +409,5 @@ impl DueJob<'_> {
     fn rank(&self) -> (u32, &str, &str) {
         let hours = self.hours.unwrap_or(u32::MAX);
         (hours, &self.by_calendar, &self.job.procedure.title.value)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Common practice, no source: four wheel nuts are tightened 1, 3, 2, 4 around the circle.
-    #[test]
-    fn crosswise_alternates_between_opposite_fasteners() {
-        assert_eq!(crosswise(4), [1, 3, 2, 4]);
-        for count in [2, 4, 6, 8, 10, 12] {
-            let order = crosswise(count);
-            let half = count as usize / 2;
-            assert!((0..half).all(|index| order[index + half] == order[index] + 1));
-            let mut sorted = order.clone();
-            sorted.sort_unstable();
-            assert_eq!(sorted, (1..=count).collect::<Vec<_>>());
-        }
     }
 }

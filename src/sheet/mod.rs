@@ -16,6 +16,7 @@ mod instruction;
 mod kit;
 mod machine;
 mod mix;
+mod pattern;
 mod safety;
 mod search;
 mod section;

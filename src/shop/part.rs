@@ -6,7 +6,10 @@ use super::{
 };
 use crate::finding::{Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Spec};
-use crate::trade::{Condition, Drive, Head, Material, PlugSeat, StrengthClass, Tapped, Thread};
+use crate::trade::{
+    Condition, Drive, FastenerPlace, Head, Material, PlugSeat, StrengthClass, Tapped, Thread,
+    TighteningPattern,
+};
 
 /// A part. Fasteners and linkages are parts with additional fields.
 #[derive(Clone, Debug)]
@@ -72,7 +75,9 @@ pub(crate) struct Part {
     /// The shop's torque tool for all stages. `None` if it has no torque or the crib has no torque tool.
     pub(crate) torque_tool: Option<CribTool>,
     /// The order in which identical pieces are tightened.
-    pub(crate) pattern: Option<String>,
+    pub(crate) pattern: Option<TighteningPattern>,
+    /// Where the pieces are on the joint. Empty if that is not known.
+    pub(crate) bolts_at: Vec<FastenerPlace>,
     /// The condition of the thread that the torque applies to, such as dry or oiled.
     pub(crate) assembled: Option<Condition>,
     /// The reason why its torque is low on purpose, such as "brass jet".

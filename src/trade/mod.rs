@@ -30,6 +30,7 @@ mod figures;
 mod head;
 mod meter;
 mod mix;
+mod pattern;
 mod plausible;
 mod spark_plug;
 mod speed;
@@ -49,6 +50,7 @@ pub use extension::{Extension, extension_setting};
 pub use head::{Drive, Head, is_same_size};
 pub use meter::Meter;
 pub use mix::{Fill, fill_for, measured_oil_for, mix_ratio, mixture_of, oil_for, petrol_to_fill};
+pub use pattern::{FastenerPlace, TighteningPattern};
 pub use plausible::{Plausibility, PlausibleTorque};
 pub use spark_plug::{PlugSeat, plug_threads, usual_plug_torque};
 pub use speed::{

@@ -107,7 +107,7 @@ fn a_fastener_with_a_torque_has_what_makes_it_usable() {
     let unsaid = base.replace("assembled = \"dry\"\n", "");
     assert_rules("no fastener says it", &unsaid, "", &[]);
     let pattern =
-        format!("{base}[part.odd]\nname = \"odd one\"\nthread = \"M6\"\npattern = \"crosswise\"\n");
+        format!("{base}[part.odd]\nname = \"odd one\"\nthread = \"M6\"\ncount = 4\npattern = \"crosswise\"\n");
     assert_rules("a pattern without a torque", &pattern, "", rule);
 }
 
@@ -623,4 +623,63 @@ fn a_fastener_is_turned_with_a_tool_that_fits_it_and_measures_its_torque() {
         rules("[Tighten the lid](tighten:nut)"),
         ["text-names-other-part"]
     );
+}
+
+/// The order of tightening has a name, or the places of the pieces, and never a word in a sentence.
+#[test]
+fn order_of_tightening_is_named_or_follows_from_places() {
+    let bolts = |lines: &str| {
+        let machine = format!(
+            "[part.bolt]\nname = \"bolt\"\nthread = \"M6\"\n{lines}\n[part.lid]\nname = \"lid\"\nheld-by = [\"bolt\"]\n"
+        );
+        let case = Case::on(&machine);
+        let findings = case.findings().into_iter();
+        let findings = findings.map(|(rule, place, _)| format!("{rule} {place}"));
+        findings.collect::<Vec<String>>()
+    };
+    let square = "bolts-at = [\"-30, 20\", \"30, 20\", \"30, -20\", \"-30, -20\"]";
+    let complete =
+        ["torque = \"9 N·m ± 1 N·m\"\ndrive = \"hex 10 mm\"\nclass = \"8.8\"\nassembled = \"dry\""];
+    for lines in [
+        "count = 4\npattern = \"crosswise\"".to_owned(),
+        "count = 5\npattern = \"crosswise\"".to_owned(),
+        "count = 10\npattern = \"spiral\"".to_owned(),
+        "count = 6\npattern = \"ring\"".to_owned(),
+        format!("count = 4\n{square}"),
+        format!("count = 4\npattern = \"ring\"\n{square}"),
+    ] {
+        assert_eq!(
+            bolts(&format!("{lines}\n{}", complete[0])),
+            Vec::<String>::new(),
+            "{lines}"
+        );
+    }
+    for (lines, finding) in [
+        (
+            "count = 4\npattern = \"not crosswise\"".to_owned(),
+            "unknown-choice case not crosswise",
+        ),
+        (
+            "count = 2\npattern = \"crosswise\"".to_owned(),
+            "conflicting-fields case crosswise",
+        ),
+        (
+            format!("count = 3\n{square}"),
+            "conflicting-fields case -30, 20",
+        ),
+        (
+            "count = 3\nbolts-at = [\"0, 0\", \"1, 0\", \"0, 0\"]".to_owned(),
+            "conflicting-fields case 0, 0",
+        ),
+        (
+            "count = 2\nbolts-at = [\"0, 0\", \"1 0\"]".to_owned(),
+            "ill-formed-value case 1 0",
+        ),
+    ] {
+        assert_eq!(
+            bolts(&format!("{lines}\n{}", complete[0])),
+            [finding],
+            "{lines}"
+        );
+    }
 }

@@ -51,18 +51,25 @@ fn schemas(folder: &Path) -> BTreeMap<&'static str, Json> {
 
 /// The schema of a file that takes over nothing from another one: with what is then required of its tables.
 fn alone(mut schema: Json) -> Json {
-    let then = schema["then"]["properties"].take();
-    for (key, then) in then.as_object().into_iter().flatten() {
+    let then = schema["then"].take();
+    require(&mut schema, &then);
+    schema
+}
+
+/// Adds what another schema requires of the tables of a schema.
+fn require(schema: &mut Json, then: &Json) {
+    if let Some(required) = then.get("required") {
+        schema["required"] = required.clone();
+    }
+    for (key, then) in then["properties"].as_object().into_iter().flatten() {
         let field = &mut schema["properties"][key];
-        if let Some(records) = field["patternProperties"].as_object_mut() {
-            for record in records.values_mut() {
-                record["required"] = then["additionalProperties"]["required"].clone();
-            }
-        } else {
-            field["required"] = then["required"].clone();
+        match field["patternProperties"].as_object_mut() {
+            Some(records) => records
+                .values_mut()
+                .for_each(|record| require(record, &then["additionalProperties"])),
+            None => require(field, then),
         }
     }
-    schema
 }
 
 /// What the validator says of a file.

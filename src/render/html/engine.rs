@@ -62,8 +62,13 @@ impl Html {
             let mark: String = values.must_get("mark")?;
             TeraResult::Ok(qr::qr(address, &mark).unwrap_or_default())
         });
-        tera.register_filter("around", |order: Vec<u32>, _: Kwargs, _: &State| {
-            tightening_order(&order)
+        tera.register_filter("turns", |order: Vec<u32>, values: Kwargs, _: &State| {
+            let places: Vec<Vec<u16>> = values.must_get("at")?;
+            let places = places
+                .iter()
+                .filter_map(|place| place.as_slice().try_into().ok());
+            let places: Vec<[u16; 2]> = places.collect();
+            TeraResult::Ok(tightening_order(&order, &places))
         });
         // The style sheet and the scripts are separate files and not templates.
         let is_page = |name: &str| name.rsplit('.').next() == Some("html");

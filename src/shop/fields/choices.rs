@@ -4,7 +4,7 @@ use super::super::{EnergyKind, EngineNeed, FluidState, Paper, ValveState, Word};
 use crate::prose::Verb;
 use crate::quantity::{Gallons, Kind as Quantity};
 use crate::record::{Choice, Form, OneText};
-use crate::trade::{Condition, DroopOf, Head, Material, PlugSeat};
+use crate::trade::{Condition, DroopOf, Head, Material, PlugSeat, TighteningPattern};
 use crate::words::Words;
 
 macro_rules! choices {
@@ -60,7 +60,14 @@ macro_rules! listed {
     };
 }
 
-listed!(Condition, DroopOf, Head, Material, PlugSeat);
+listed!(
+    Condition,
+    DroopOf,
+    Head,
+    Material,
+    PlugSeat,
+    TighteningPattern
+);
 
 impl Choice for Verb {
     fn all() -> Vec<(&'static str, Self)> {

@@ -6,7 +6,7 @@ use crate::record::{
     ById, Count, Described, Field, Flag, Many, Markdown, Name, OneOf, Quantity, Table, Text, field,
     table,
 };
-use crate::trade::{Condition, Head, Material, PlugSeat};
+use crate::trade::{Condition, Head, Material, PlugSeat, TighteningPattern};
 
 table! {
     /// A part: also a fastener, a linkage, a blade or a belt.
@@ -72,7 +72,10 @@ table! {
         /// The torques and angles of a fastener that is tightened in stages, instead of `torque`.
         STAGES: Many<Quantity> = field("stages").each_of(&[Kind::Torque, Kind::Angle]).like(&["10 N·m", "20 N·m"]);
         /// The order in which the fasteners are tightened.
-        PATTERN: Text = field("pattern").like(&["crosswise"]);
+        PATTERN: OneOf<TighteningPattern> = field("pattern");
+        /// Where the fasteners are, seen from their heads: for each one `"x, y"`, to the right and upwards in any unit. Sheets
+        /// draw the order of the pattern there; without a pattern, the fasteners are tightened in the order of this list.
+        BOLTS_AT: Many<Text> = field("bolts-at").like(&["-30, 20", "30, 20", "30, -20", "-30, -20"]);
         /// How a fastener is assembled. Torques depend on it.
         ASSEMBLED: OneOf<Condition> = field("assembled");
         /// The shape of a fastener's head. It gives the size of the wrench if there is no `drive`.

@@ -9,7 +9,9 @@ use super::keys::MachineKeys;
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::quantity::{Rational, Spec};
 use crate::record::Record;
-use crate::trade::{self, Drive, Material, StrengthClass, Tapped, Thread};
+use crate::trade::{
+    self, Drive, FastenerPlace, Material, StrengthClass, Tapped, Thread, TighteningPattern,
+};
 
 pub(super) fn read_part(
     id: PartId,
@@ -27,6 +29,7 @@ pub(super) fn read_part(
     let dimensions = part.records(part::DIMENSION, findings, |id, dimension, findings| {
         read_dimension(id, dimension, part, keys, bases, findings)
     });
+    let (pattern, bolts_at) = read_pattern(part, findings);
     let of = part.what().to_owned();
     let mut part = Part {
         id,
@@ -71,9 +74,8 @@ pub(super) fn read_part(
         drive: parsed(part, part::DRIVE, turned, findings),
         torque_tool: None,
         stages,
-        pattern: part
-            .text(part::PATTERN, findings)
-            .map(|pattern| pattern.value),
+        pattern,
+        bolts_at,
         assembled: choice(part, part::ASSEMBLED, findings).map(|condition| condition.value),
         low_torque: part
             .text(part::LOW_TORQUE, findings)
@@ -97,6 +99,67 @@ pub(super) fn read_part(
     };
     check_part(&mut part, &of, findings);
     part
+}
+
+/// The fewest fasteners that can be tightened in a pattern.
+const LEAST_IN_PATTERN: u32 = 3;
+
+/// Reads the order in which the pieces of a fastener are tightened, and where they are.
+fn read_pattern(
+    part: &Record<'_, Part>,
+    findings: &mut Findings,
+) -> (Option<TighteningPattern>, Vec<FastenerPlace>) {
+    let pattern = choice(part, part::PATTERN, findings);
+    let written = part.texts(part::BOLTS_AT, findings);
+    let count = part.count(part::COUNT, &mut Findings::new());
+    let count = count.map_or(1, |count| count.value);
+    let conflict = |message: String, span, help: &str| {
+        let finding = Finding::new(&rules::CONFLICTING_FIELDS, message);
+        finding.primary(span, "").help(help)
+    };
+    if let Some(pattern) = pattern.as_ref().filter(|_| count < LEAST_IN_PATTERN) {
+        let message = format!("{} has a pattern and a count of {count}", part.what());
+        let help =
+            "a pattern is the order of at least three pieces: correct `count`, or remove `pattern`";
+        findings.push(conflict(message, pattern.span, help));
+    }
+    let mut places: Vec<Located<FastenerPlace>> = Vec::new();
+    let mut is_right = true;
+    for text in &written {
+        let Some(place) = FastenerPlace::parse(&text.value) else {
+            let message = format!("`{}` is no place of a fastener", text.value);
+            let finding = Finding::new(&rules::ILL_FORMED_VALUE, message).primary(text.span, "");
+            findings
+                .push(finding.help("write two numbers, to the right and upwards: `\"-30, 12.5\"`"));
+            is_right = false;
+            continue;
+        };
+        if let Some(first) = places.iter().find(|first| first.value == place) {
+            let message = format!("two pieces of {} are at `{}`", part.what(), text.value);
+            let finding = conflict(message, text.span, "correct one of the two");
+            findings.push(finding.secondary(first.span, "the first one"));
+            is_right = false;
+        }
+        places.push(text.with(place));
+    }
+    if let Some(first) = written.first()
+        && u32::try_from(written.len()) != Ok(count)
+    {
+        let message = format!(
+            "{} has {} places and a count of {count}",
+            part.what(),
+            written.len()
+        );
+        findings.push(conflict(
+            message,
+            first.span,
+            "give as many places as there are pieces",
+        ));
+        is_right = false;
+    }
+    let places = places.into_iter().map(|place| place.value);
+    let places = places.filter(|_| is_right).collect();
+    (pattern.map(|pattern| pattern.value), places)
 }
 
 /// Reads the part numbers that the part's number replaces.
