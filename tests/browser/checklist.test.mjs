@@ -286,6 +286,19 @@ test("once a job has begun, step 1 is on the first screen", async () => {
   }
 });
 
+test("on a small phone, the bar is as wide as the page once the clock runs", async () => {
+  const page = await openSheet();
+  await tickOf(page, FIRST).click();
+  await page.locator(".clock").waitFor();
+  for (const width of [320, 360, 390]) {
+    await page.setViewportSize({ width, height: 740 });
+    assert.ok((await overflow(page)) <= 0, `${width} px`);
+    // Not a letter in each line.
+    const progress = await page.locator(".progress").boundingBox();
+    assert.ok(progress.width > 150, `${progress.width} px`);
+  }
+});
+
 test("the first tick does not fold away what is above it", async () => {
   const page = await openSheet();
   const protection = page.locator(".protection");
