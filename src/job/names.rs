@@ -236,46 +236,6 @@ impl<'a> Names<'a, '_> {
         position.map(|position| position.value.as_str())
     }
 
-    /// The amount of a supply that an action names, such as `apply:grease/2-mL`.
-    pub(super) fn amount(
-        self,
-        action: &ActionLink,
-        thing: Thing<'a>,
-        unresolved: &mut Vec<UnresolvedName>,
-    ) -> Option<Box<SupplyAmount>> {
-        let (Thing::Supply(supply), Qualifier::Amount) = (thing, action.verb.spec().qualifier)
-        else {
-            return None;
-        };
-        let (_, written) = action.thing.value.split_once('/')?;
-        let each = supply.each.as_ref();
-        let each = each.and_then(|each| each.value.limits().nominal());
-        let amount = SupplyAmount::parse(written).filter(|amount| amount.fits(each.as_ref()));
-        if amount.is_none() {
-            let unit = each.as_ref().map(|each| each.unit().symbol());
-            let known = match unit {
-                Some(unit) => vec![format!("5-{}", unit.replace(' ', "-"))],
-                None => vec!["2".to_owned(), "5-mL".to_owned()],
-            };
-            unresolved.push(UnresolvedName {
-                span: action.thing.span,
-                kind: ThingKind::Supply,
-                name: action.thing.value.clone(),
-                actual_kind: None,
-                nearest: None,
-                is_certain: false,
-                qualifier: Some(WrongQualifier {
-                    thing: supply.key.clone(),
-                    word: "amount",
-                    written: written.to_owned(),
-                    known,
-                }),
-                machine: None,
-            });
-        }
-        amount.map(Box::new)
-    }
-
     /// Whether an action names the whole capacity: `fill:oil/all`.
     pub(super) fn is_whole(
         self,
@@ -358,6 +318,44 @@ impl<'a> Names<'a, '_> {
             !kind.is_of_machine() || self.find(kind, name_of(action)).is_some()
         })
     }
+}
+
+/// The amount of a supply that an action names, such as `apply:grease/2-mL`.
+pub(super) fn amount(
+    action: &ActionLink,
+    thing: Thing<'_>,
+    unresolved: &mut Vec<UnresolvedName>,
+) -> Option<Box<SupplyAmount>> {
+    let (Thing::Supply(supply), Qualifier::Amount) = (thing, action.verb.spec().qualifier) else {
+        return None;
+    };
+    let (_, written) = action.thing.value.split_once('/')?;
+    let each = supply.each.as_ref();
+    let each = each.and_then(|each| each.value.limits().nominal());
+    let amount = SupplyAmount::parse(written).filter(|amount| amount.fits(each.as_ref()));
+    if amount.is_none() {
+        let unit = each.as_ref().map(|each| each.unit().symbol());
+        let known = match unit {
+            Some(unit) => vec![format!("5-{}", unit.replace(' ', "-"))],
+            None => vec!["2".to_owned(), "5-mL".to_owned()],
+        };
+        unresolved.push(UnresolvedName {
+            span: action.thing.span,
+            kind: ThingKind::Supply,
+            name: action.thing.value.clone(),
+            actual_kind: None,
+            nearest: None,
+            is_certain: false,
+            qualifier: Some(WrongQualifier {
+                thing: supply.key.clone(),
+                word: "amount",
+                written: written.to_owned(),
+                known,
+            }),
+            machine: None,
+        });
+    }
+    amount.map(Box::new)
 }
 
 /// The things that a procedure declares to be left as they are, as far as the machine has them.

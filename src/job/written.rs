@@ -1,7 +1,7 @@
 //! Makes the steps of one procedure on one machine.
 
 use super::data::{JobStep, StepContent};
-use super::names::{Names, UnresolvedName, performed};
+use super::names::{Names, UnresolvedName, amount, performed};
 use crate::model::{Action, Thing};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, ActionLink, Verb};
@@ -116,7 +116,7 @@ impl<'a> Written<'a> {
                     position: names.position(link, thing, &mut self.unresolved),
                     stage: None,
                     is_whole: false,
-                    amount: names.amount(link, thing, &mut self.unresolved),
+                    amount: amount(link, thing, &mut self.unresolved),
                     inner: Vec::new(),
                 })
             }));
@@ -127,7 +127,7 @@ impl<'a> Written<'a> {
             position: names.position(link, thing, &mut self.unresolved),
             stage: names.stage(link, thing, &mut self.unresolved),
             is_whole: names.is_whole(link, &mut self.unresolved),
-            amount: names.amount(link, thing, &mut self.unresolved),
+            amount: amount(link, thing, &mut self.unresolved),
             thing,
             span: link.span,
             inner,

@@ -106,8 +106,9 @@ fn a_fastener_with_a_torque_has_what_makes_it_usable() {
     // A shop that says it nowhere means dry threads.
     let unsaid = base.replace("assembled = \"dry\"\n", "");
     assert_rules("no fastener says it", &unsaid, "", &[]);
-    let pattern =
-        format!("{base}[part.odd]\nname = \"odd one\"\nthread = \"M6\"\ncount = 4\npattern = \"crosswise\"\n");
+    let pattern = format!(
+        "{base}[part.odd]\nname = \"odd one\"\nthread = \"M6\"\ncount = 4\npattern = \"crosswise\"\n"
+    );
     assert_rules("a pattern without a torque", &pattern, "", rule);
 }
 

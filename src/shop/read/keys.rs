@@ -310,25 +310,7 @@ impl<'k> MachineKeys<'k> {
         if verb.takes().is_of_machine()
             && let Some((thing, _)) = key.split_once('/')
         {
-            if verb.takes() == ThingKind::Reading {
-                let message = format!("{of} names a dimension of a part in `{}`", text.value);
-                findings.push(
-                    Finding::new(&rules::UNKNOWN_NAME, message)
-                        .primary(text.span, "")
-                        .help(format!(
-                            "name a reading here, or `inspect:{thing}`, which measures all dimensions of the part"
-                        )),
-                );
-                return None;
-            }
-            let bare = format!("{word}:{thing}");
-            let message = format!("{of} names a position, stage or amount in `{}`", text.value);
-            findings.push(
-                Finding::new(&rules::UNKNOWN_NAME, message)
-                    .primary(text.span, "")
-                    .help(format!("write `{bare}`, which stands for all of them"))
-                    .corrected(&text.value, Some(bare.as_str())),
-            );
+            findings.push(qualified(verb, thing, text, of));
             return None;
         }
         let name = text.with(key.to_owned());
@@ -397,4 +379,22 @@ impl<'k> MachineKeys<'k> {
         let thing = thing?;
         Some(text.with(MachineAction { verb, thing }))
     }
+}
+
+/// The finding about an action with something after its thing: `tighten:nut/2`.
+fn qualified(verb: Verb, thing: &str, text: &Located<String>, of: &str) -> Finding {
+    if verb.takes() == ThingKind::Reading {
+        let message = format!("{of} names a dimension of a part in `{}`", text.value);
+        let help = format!(
+            "name a reading here, or `inspect:{thing}`, which measures all dimensions of the part"
+        );
+        let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(text.span, "");
+        return finding.help(help);
+    }
+    let bare = format!("{}:{thing}", verb.word());
+    let message = format!("{of} names a position, stage or amount in `{}`", text.value);
+    Finding::new(&rules::UNKNOWN_NAME, message)
+        .primary(text.span, "")
+        .help(format!("write `{bare}`, which stands for all of them"))
+        .corrected(&text.value, Some(bare.as_str()))
 }
