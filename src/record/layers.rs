@@ -50,14 +50,16 @@ pub(super) struct Entry<'t> {
     pub(super) id: &'t str,
     /// The span of its id in the first file that has the record.
     pub(super) id_span: Span,
-    /// Its value in each file that has it, from the own file down. Empty if the record is not taken over.
-    pub(super) found: Vec<Found<'t>>,
+    /// Its value in the first file that has it. `None` if the record is not taken over.
+    pub(super) own: Option<Found<'t>>,
+    /// Its values in the files below that one, from the next one down. Empty for most records.
+    below: Vec<Found<'t>>,
 }
 
 impl<'t> Entry<'t> {
     /// The layers of the record. `None` if its own value is no table.
     pub(super) fn layers(&self) -> Option<Layers<'t>> {
-        Layers::of(&self.found)
+        Layers::of(self.own?, &self.below)
     }
 }
 
@@ -86,8 +88,7 @@ impl<'t> Layers<'t> {
     }
 
     /// Of values of one field. `None` if the first is no table.
-    fn of(found: &[Found<'t>]) -> Option<Layers<'t>> {
-        let (own, below) = found.split_first()?;
+    fn of(own: Found<'t>, below: &[Found<'t>]) -> Option<Layers<'t>> {
         Some(Layers {
             own: own.layer()?,
             below: below.iter().filter_map(|found| found.layer()).collect(),
@@ -143,7 +144,8 @@ impl<'t> Layers<'t> {
     /// The layers of a field that is a table. `None` if it is missing, or its first value is none.
     pub(super) fn table(&self, key: &str) -> Option<Layers<'t>> {
         let found: Vec<Found<'t>> = self.all().filter_map(|layer| layer.find(key)).collect();
-        Layers::of(&found)
+        let (own, below) = found.split_first()?;
+        Layers::of(*own, below)
     }
 
     /// Whether a span is in a layer above that of another one.
@@ -165,13 +167,15 @@ impl<'t> Layers<'t> {
         for layer in self.all().rev() {
             for id in layer.texts(self.without) {
                 if let Some(entry) = entries.get_mut(id) {
-                    entry.found.clear();
+                    entry.own = None;
+                    entry.below.clear();
                 }
             }
             for entry in layer.entries(key) {
                 match entries.get_mut(entry.id) {
                     Some(known) => {
-                        known.found.splice(0..0, entry.found);
+                        let before = std::mem::replace(&mut known.own, entry.own);
+                        known.below.splice(0..0, before);
                         known.id_span = entry.id_span;
                     }
                     None => {
@@ -226,11 +230,12 @@ impl<'t> Layer<'t> {
         entries.map(move |(id, value)| Entry {
             id: id.get_ref(),
             id_span: self.origin.span(id.span()),
-            found: vec![Found {
+            own: Some(Found {
                 value: value.get_ref(),
                 span: self.origin.span(value.span()),
                 origin: self.origin,
-            }],
+            }),
+            below: Vec::new(),
         })
     }
 }

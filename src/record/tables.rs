@@ -55,7 +55,7 @@ impl<'t, K> Record<'t, K> {
         } else {
             self.layers.entries(field.description.key)
         };
-        let without = entries.into_iter().filter(|entry| entry.found.is_empty());
+        let without = entries.into_iter().filter(|entry| entry.own.is_none());
         without.map(|entry| entry.id)
     }
 
@@ -81,7 +81,7 @@ impl<'t, K> Record<'t, K> {
             return records;
         }
         for entry in self.layers.entries(key) {
-            let Some(own) = entry.found.first() else {
+            let Some(own) = &entry.own else {
                 continue;
             };
             if records.len() == MAX_RECORDS {
