@@ -47,6 +47,9 @@ impl Default for Base {
         let mut machine = files(&root.join("procedures"));
         machine.remove("README.md");
         machine.retain(|path, _| !path.starts_with("machines/") || path.contains(MACHINE));
+        if let Some(shop) = machine.get_mut("shop.toml") {
+            *shop = without_order(&String::from_utf8_lossy(shop)).into_bytes();
+        }
         let records = machine.get(&format!("machines/{MACHINE}.toml"));
         let records = records_of(records.map_or(&[], Vec::as_slice));
         let mut procedures = Vec::new();
@@ -72,6 +75,20 @@ impl Default for Base {
             procedures,
         }
     }
+}
+
+/// The text of a `shop.toml` without the order of chapters and procedures, most of which the shops here do not have.
+fn without_order(shop: &str) -> String {
+    let mut kept = String::new();
+    let mut is_in_list = false;
+    for line in shop.split_inclusive('\n') {
+        is_in_list |= line.starts_with("chapters = [") || line.starts_with("procedures = [");
+        if !is_in_list {
+            kept.push_str(line);
+        }
+        is_in_list &= !line.trim_end().ends_with(']');
+    }
+    kept
 }
 
 impl Base {
