@@ -100,7 +100,8 @@ impl<'s> Reader<'s> {
                 Scope::Shop,
             );
         }
-        for part in procedure.begin.iter().chain(&procedure.finish) {
+        let others = procedure.begin.iter().chain(&procedure.finish);
+        for part in others.chain(&procedure.reverses) {
             let key = sources.procedures[part.value.index()].id.clone();
             self.push(
                 NameKind::Thing(ThingKind::Procedure),

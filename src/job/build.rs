@@ -1,7 +1,7 @@
 //! Expands a job: the sections and steps of all its procedures, in order of execution.
 
-use super::chain::Library;
-use super::data::{Job, JobItem, JobSection, JobStep, Phase, Prefix};
+use super::chain::{Library, Order};
+use super::data::{Earlier, Job, JobItem, JobSection, JobStep, Phase, Prefix};
 use super::names::{Names, UnresolvedName, declared_left};
 use super::reverse::{self, Progress};
 use super::shared::{SharedParts, WrittenPrefix};
@@ -67,11 +67,10 @@ impl<'a, 'l> Build<'a, 'l> {
                 let (files, parts, take) = (&files, &parts, &take);
                 let order = requests
                     .first()
-                    .map(|(procedure, _)| self.library.order(procedure));
-                let order = order.unwrap_or_default();
+                    .map(|(procedure, _)| self.library.order(procedure, false));
                 requests.iter().map(move |(procedure, machine)| {
                     let (job, unresolved, findings) =
-                        make_job(self, files, parts, &order, procedure, machine);
+                        make_job(self, files, parts, order.as_ref(), procedure, machine);
                     (take(job), unresolved, findings)
                 })
             })
@@ -114,12 +113,31 @@ fn write_prefix<'a>(
     }
 }
 
-/// Makes one job. `order` is the result of [`Library::order`] for the procedure.
+/// Expands what was done on another sheet before a job, if its procedure reverses another. What is found in it is reported
+/// with that sheet.
+fn make_earlier<'a>(
+    build: Build<'a, '_>,
+    parts: &SharedParts<'a>,
+    order: &[(Phase, &'a Procedure)],
+    machine: &'a Machine,
+) -> Option<(Earlier<'a>, WrittenPrefix<'a>)> {
+    let (_, procedure) = order.last()?;
+    let mut written = write_prefix(Fingerprint::of(&()), build, parts, order, machine);
+    written.is_complete &= written.unresolved.is_empty();
+    let earlier = Earlier {
+        procedure,
+        sections: std::mem::take(&mut written.sections),
+    };
+    Some((earlier, written))
+}
+
+/// Makes one job. `order` is the result of [`Library::order`] for a procedure that no other continues; it is found if it is
+/// not given.
 pub(super) fn make_job<'a>(
     build: Build<'a, '_>,
     files: &[FileId],
     parts: &SharedParts<'a>,
-    order: &[(Phase, &'a Procedure)],
+    order: Option<&Order<'a>>,
     procedure: &'a Procedure,
     machine: &'a Machine,
 ) -> (Job<'a>, Vec<UnresolvedName>, Findings) {
@@ -128,10 +146,31 @@ pub(super) fn make_job<'a>(
         shop,
         library,
     } = build;
+    let continued_in = library.continued_in(procedure, machine.index);
+    let own_order;
+    let Order {
+        earlier: earlier_order,
+        steps: order,
+    } = match order.filter(|_| continued_in.is_none()) {
+        Some(order) => order,
+        None => {
+            own_order = library.order(procedure, continued_in.is_some());
+            &own_order
+        }
+    };
     let mut builder = JobBuilder::new(build, parts, machine);
+    if let Some((_, reversed)) = earlier_order.last()
+        && builder.check_machine(reversed, procedure)
+        && let Some((earlier, written)) = make_earlier(build, parts, earlier_order, machine)
+    {
+        builder.sources.extend(&written.sources);
+        builder.is_complete &= written.is_complete;
+        builder.earlier = Some(earlier);
+    }
     let begin_count = order.partition_point(|(phase, _)| *phase == Phase::Begin);
     let (begin, rest) = order.split_at(begin_count);
     let is_shared = !begin.is_empty()
+        && earlier_order.is_empty()
         && begin
             .iter()
             .all(|(_, procedure)| procedure.is_for(machine.index));
@@ -166,6 +205,8 @@ pub(super) fn make_job<'a>(
         procedure,
         sections,
         prefix,
+        earlier: builder.earlier,
+        continued_in,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
         left_undone: declared_left(procedure, machine),
@@ -182,6 +223,8 @@ struct JobBuilder<'a, 'l> {
     names: Names<'a, 'l>,
     shared: &'l SharedParts<'a>,
     sections: Vec<JobSection<'a>>,
+    /// What was done on another sheet, which comes before everything else.
+    earlier: Option<Earlier<'a>>,
     /// The shared prefix, which comes before `sections`.
     prefix: Option<Arc<WrittenPrefix<'a>>>,
     sources: BTreeSet<FileId>,
@@ -201,6 +244,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             names: build.names(machine),
             shared,
             sections: Vec::new(),
+            earlier: None,
             prefix: None,
             sources: BTreeSet::new(),
             minutes: Some(0),
@@ -225,6 +269,9 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             Some(prefix) => (*self.shared.progress(prefix, self.names)).clone(),
             None => Progress::new(self.names.shop, self.names.machine),
         };
+        if let Some(earlier) = &self.earlier {
+            progress.advance_all(&earlier.sections);
+        }
         for section in &self.sections {
             progress.advance(section);
         }
@@ -302,6 +349,11 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             origin,
             phase,
             derived_at: section.reverse.then_some(section.span),
+            pair: if section.reverse {
+                self.names.library.pair_files(origin)
+            } else {
+                Vec::new()
+            },
             items: Vec::with_capacity(section.items.len()),
         });
     }
@@ -357,7 +409,9 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         }
         if section.reverse {
             let progress = self.progress();
-            for step in reverse::derive(&progress, written, origin, section.span) {
+            let pair = self.sections.last().map(|last| last.pair.clone());
+            let pair = pair.unwrap_or_default();
+            for step in reverse::derive(&progress, written, origin, &pair, section.span) {
                 self.push_item(JobItem::Step(step));
             }
         }

@@ -2,13 +2,13 @@
 
 use super::data::Phase;
 use super::rules;
-use crate::finding::{Finding, Findings, Located, nearest};
+use crate::finding::{FileId, Finding, Findings, Located, nearest};
 use crate::procedure::{FaultId, Procedure, ProcedureId, UNKNOWN_THING};
 use crate::record::{PerRecord, ids};
-use crate::shop::{Machine, Shop};
+use crate::shop::{Machine, MachineId, Shop};
 use crate::tree::OVER_LIMIT;
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// All procedures and fault tables.
 pub(super) struct Library<'a> {
@@ -16,8 +16,19 @@ pub(super) struct Library<'a> {
     faults: &'a [Procedure],
     /// The ids of the procedures, in order of their keys.
     by_key: Vec<ProcedureId>,
-    /// The procedures that others include by `begin`, `finish` or `do`. A shop has few.
+    /// The procedures that others include by `begin`, `finish` or `do`, or reverse. A shop has few.
     parts: BTreeSet<ProcedureId>,
+    /// For each procedure that others reverse, those others, in order of their keys.
+    reversed_by: BTreeMap<ProcedureId, Vec<ProcedureId>>,
+}
+
+/// The procedures of a job in order of execution.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Order<'a> {
+    /// What was done before the job, on a sheet of its own: the procedure that the job's own one reverses, with those that
+    /// came before it.
+    pub(super) earlier: Vec<(Phase, &'a Procedure)>,
+    pub(super) steps: Vec<(Phase, &'a Procedure)>,
 }
 
 /// The state of a procedure in the depth-first search for cycles.
@@ -50,14 +61,21 @@ impl<'a> Library<'a> {
         by_key.sort_by_key(|id| &procedures[id.index()].id);
         let sources = procedures.par_iter().chain(faults);
         let parts = sources.fold(BTreeSet::new, |mut parts, procedure| {
-            parts.extend(procedure.parts().map(|part| part.value));
+            parts.extend(procedure.parts_and_reversed().map(|part| part.value));
             parts
         });
+        let mut reversed_by: BTreeMap<ProcedureId, Vec<ProcedureId>> = BTreeMap::new();
+        for id in by_key.iter().copied() {
+            if let Some(reversed) = &procedures[id.index()].reverses {
+                reversed_by.entry(reversed.value).or_default().push(id);
+            }
+        }
         Library {
             procedures,
             faults,
             by_key,
             parts: parts.reduce(BTreeSet::new, |left, right| &left | &right),
+            reversed_by,
         }
     }
 
@@ -67,6 +85,20 @@ impl<'a> Library<'a> {
 
     pub(super) fn fault(&self, id: FaultId) -> &'a Procedure {
         &self.faults[id.index()]
+    }
+
+    /// The procedure that puts back what a procedure took off on a machine. `None` if none says so.
+    pub(super) fn continued_in(&self, of: &Procedure, machine: MachineId) -> Option<&'a Procedure> {
+        let index = self.find(&of.id)?;
+        let others = self.reversed_by.get(&index)?.iter();
+        let mut others = others.map(|id| self.procedure(*id));
+        others.find(|other| other.is_for(machine) && other.file != of.file)
+    }
+
+    fn find(&self, key: &str) -> Option<ProcedureId> {
+        let key_of = |id: &ProcedureId| self.procedure(*id).id.as_str();
+        let found = self.by_key.binary_search_by(|id| key_of(id).cmp(key));
+        found.ok().map(|index| self.by_key[index])
     }
 
     /// The procedures that others include, each once.
@@ -80,6 +112,7 @@ impl<'a> Library<'a> {
         for procedure in self.procedures {
             check_sheets(procedure, shop, findings);
         }
+        let unpaired = self.check_pairs(shop, findings);
         let mut extents = PerRecord::of(self.procedures, |_| None);
         let refused = self.cycles(&mut extents, findings);
         let mut known = PerRecord::of(self.procedures, |_| None);
@@ -87,7 +120,12 @@ impl<'a> Library<'a> {
             self.is_sound(part, &refused, &mut known);
         }
         let mut sound = self.by_key.clone();
-        sound.retain(|id| self.is_usable(*id, &refused, |part| known[part] == Some(true)));
+        sound.retain(|id| {
+            let reversed = self.procedure(*id).reverses;
+            self.is_usable(*id, &refused, |part| known[part] == Some(true))
+                && reversed.is_none_or(|reversed| known[reversed.value] == Some(true))
+                && !unpaired.contains(id)
+        });
         sound.retain(|id| {
             let is_short = self.has_few_steps(*id, &extents);
             if !is_short {
@@ -184,17 +222,75 @@ impl<'a> Library<'a> {
         extents: &PerRecord<Procedure, Option<Visit>>,
     ) -> bool {
         let procedure = self.procedure(id);
-        if procedure.parts().next().is_none() {
+        if procedure.parts_and_reversed().next().is_none() {
             return true;
         }
-        let order = self.order(procedure);
-        let steps = order.into_iter().map(|(_, part)| {
-            let found = self
-                .by_key
-                .binary_search_by(|id| self.procedure(*id).id.cmp(&part.id));
-            found.map_or(0, |index| extent_of(extents, self.by_key[index]).steps)
+        let Order { earlier, steps } = self.order(procedure, false);
+        let steps = earlier.into_iter().chain(steps).map(|(_, part)| {
+            let found = self.find(&part.id);
+            found.map_or(0, |id| extent_of(extents, id).steps)
         });
         steps.sum::<usize>() <= MAX_STEPS
+    }
+
+    /// Reports pairs that can't be one. Returns the procedures that reverse another in such a pair.
+    fn check_pairs(&self, shop: &Shop, findings: &mut Findings) -> BTreeSet<ProcedureId> {
+        let mut refused = BTreeSet::new();
+        let mut refused_too = Vec::new();
+        let mut report = |id: ProcedureId, finding: Finding| {
+            refused.insert(id);
+            findings.push(finding);
+        };
+        for (reversed, others) in &self.reversed_by {
+            let first = self.procedure(*reversed);
+            for (index, id) in others.iter().enumerate() {
+                let second = self.procedure(*id);
+                let Some(name) = second.reverses else {
+                    continue;
+                };
+                let finding = |message: String| {
+                    Finding::new(&rules::NOT_A_PAIR, message).primary(name.span, "")
+                };
+                if id == reversed {
+                    let message = format!("procedure `{}` reverses itself", second.id);
+                    report(
+                        *id,
+                        finding(message)
+                            .help("name the procedure that takes off what this one puts back"),
+                    );
+                    continue;
+                }
+                if let Some(before) = &first.reverses {
+                    let message =
+                        format!("`{}` reverses a procedure that reverses another", second.id);
+                    let found = finding(message).secondary(before.span, "reverses another here");
+                    report(
+                        *id,
+                        found.help("a pair is a removal and its installation: name the removal"),
+                    );
+                    continue;
+                }
+                let mut earlier = others[..index].iter().map(|other| self.procedure(*other));
+                let same = second.machines.iter().find_map(|machine| {
+                    let other = earlier.find(|other| other.is_for(machine.value))?;
+                    Some((shop.machines[machine.value].id.as_str(), other))
+                });
+                if let Some((machine, other)) = same {
+                    let message = format!(
+                        "`{}` and `{}` both reverse `{}` on `{machine}`",
+                        other.id, second.id, first.id
+                    );
+                    let mut found = finding(message);
+                    if let Some(other) = &other.reverses {
+                        found = found.secondary(other.span, "reversed here as well");
+                    }
+                    refused_too.extend(self.find(&other.id));
+                    report(*id, found.help("a job is put back in one way: join the two, or name different machines in them"));
+                }
+            }
+        }
+        refused.extend(refused_too);
+        refused
     }
 
     fn too_long(&self, id: ProcedureId) -> Finding {
@@ -331,14 +427,29 @@ impl<'a> Library<'a> {
     /// else. Each occurs once, however often it is named: a machine that is safe need not be made safe again, and
     /// it is run when everything is back. The `begin` and `finish` of a procedure that is included by `do` count
     /// as the job's own. The procedures included by `do` are not in the list, because they replace steps.
-    pub(super) fn order(&self, procedure: &'a Procedure) -> Vec<(Phase, &'a Procedure)> {
-        let mut order = Vec::new();
+    ///
+    /// A pair of procedures, one of which reverses the other, is one such job on two sheets. What comes before the first
+    /// and need not be done again is on the first sheet, and what is done when everything is back is on the second.
+    /// `is_continued` says that the procedure is the first of a pair.
+    pub(super) fn order(&self, procedure: &'a Procedure, is_continued: bool) -> Order<'a> {
         let mut begun = Vec::new();
         let mut after = Vec::new();
-        self.begin(procedure, Phase::Begin, &mut order, &mut begun, &mut after);
-        // `begin` pushes the job's own procedure last.
-        if let Some((phase, _)) = order.last_mut() {
-            *phase = Phase::Own;
+        let mut part = |procedure| {
+            let mut order = Vec::new();
+            self.begin(procedure, Phase::Begin, &mut order, &mut begun, &mut after);
+            // `begin` pushes the procedure itself last.
+            if let Some((phase, _)) = order.last_mut() {
+                *phase = Phase::Own;
+            }
+            order
+        };
+        let reversed = procedure.reverses.iter();
+        let earlier = reversed
+            .flat_map(|id| part(self.procedure(id.value)))
+            .collect();
+        let mut order = part(procedure);
+        if is_continued {
+            after.clear();
         }
         let mut finished = Vec::new();
         // The job's own `finish` comes first, then that of its `begin` procedures, last begun first.
@@ -350,7 +461,10 @@ impl<'a> Library<'a> {
                 }
             }
         }
-        order
+        Order {
+            earlier,
+            steps: order,
+        }
     }
 
     /// Appends a procedure, after its `begin` procedures, to `order`. Adds its `finish` procedures to `after`, and
@@ -378,6 +492,17 @@ impl<'a> Library<'a> {
             after.extend(part.finish.iter().map(|id| id.value));
         }
         after.extend(later);
+    }
+
+    /// The files in which the steps of a procedure and of the one that it reverses are written, with those that they include
+    /// by `do`. None if it reverses no procedure.
+    pub(super) fn pair_files(&self, procedure: &'a Procedure) -> Vec<FileId> {
+        let Some(reversed) = procedure.reverses else {
+            return Vec::new();
+        };
+        let both = [procedure, self.procedure(reversed.value)];
+        let written = both.into_iter().flat_map(|part| self.with_done(part));
+        written.map(|part| part.file).collect()
     }
 
     /// A procedure and all procedures that it includes by `do`, directly or not, each once.

@@ -24,6 +24,10 @@ pub(crate) struct Job<'a> {
     pub(crate) sections: Vec<Arc<JobSection<'a>>>,
     /// The leading sections that other jobs on the machine may share. `None` if there is no such section.
     pub(crate) prefix: Option<Prefix>,
+    /// What was done before it on another sheet, if its procedure reverses another.
+    pub(crate) earlier: Option<Earlier<'a>>,
+    /// The procedure that puts back what this job takes off, on a sheet of its own.
+    pub(crate) continued_in: Option<&'a Procedure>,
     /// The target of each reference, by the reference's span.
     pub(crate) places: BTreeMap<Span, ReferenceTarget<'a>>,
     /// The path of each figure from the tree's root, by the span of the path as written in the source.
@@ -39,6 +43,14 @@ pub(crate) struct Job<'a> {
     /// Whether all names could be resolved and all sources read in full. If not, a rehearsal would report
     /// consequences of those errors.
     pub(crate) is_complete: bool,
+}
+
+/// The first job of a pair: the second starts with the machine as the first leaves it.
+#[derive(Clone, Debug)]
+pub(crate) struct Earlier<'a> {
+    pub(crate) procedure: &'a Procedure,
+    /// Its sections, with those of the procedures before it.
+    pub(crate) sections: Vec<Arc<JobSection<'a>>>,
 }
 
 /// A thing that the author declared to be left as it is when the job ends.
@@ -88,6 +100,8 @@ pub(crate) struct JobSection<'a> {
     pub(crate) phase: Phase,
     /// Its heading, if its steps are derived from what was done before.
     pub(crate) derived_at: Option<Span>,
+    /// The files whose changes it undoes, if it is derived in a procedure that reverses another.
+    pub(crate) pair: Vec<FileId>,
     pub(crate) items: Vec<JobItem<'a>>,
 }
 
@@ -196,16 +210,19 @@ impl<'a> Job<'a> {
     pub(crate) fn fillings(&self) -> impl Iterator<Item = Filling<'_, 'a>> {
         let fluids = &self.machine.fluids;
         let mut levels = PerRecord::new(fluids, |fluid| fluid.initial);
+        let changed = |action: &Action<'a>| match (action.verb, action.thing) {
+            (Verb::Fill, Thing::Fluid(fluid)) => Some((fluid, FluidState::Full)),
+            (Verb::Drain, Thing::Fluid(fluid)) => Some((fluid, FluidState::Empty)),
+            _ => None,
+        };
+        for action in self.earlier_steps().flat_map(|step| step.all_actions()) {
+            if let Some((fluid, level)) = changed(action) {
+                levels[fluid.id] = level;
+            }
+        }
         let actions = self.steps().flat_map(|step| step.all_actions());
         actions.filter_map(move |action| {
-            let Thing::Fluid(fluid) = action.thing else {
-                return None;
-            };
-            let level = match action.verb {
-                Verb::Fill => FluidState::Full,
-                Verb::Drain => FluidState::Empty,
-                _ => return None,
-            };
+            let (fluid, level) = changed(action)?;
             let before = std::mem::replace(&mut levels[fluid.id], level);
             (level == FluidState::Full).then_some(Filling {
                 action,
@@ -217,6 +234,13 @@ impl<'a> Job<'a> {
 
     pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
         self.sections.iter().flat_map(|section| section.steps())
+    }
+
+    /// The steps that were done before the job, on another sheet.
+    pub(crate) fn earlier_steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
+        let earlier = self.earlier.iter();
+        let sections = earlier.flat_map(|earlier| &earlier.sections);
+        sections.flat_map(|section| section.steps())
     }
 }
 

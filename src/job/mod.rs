@@ -156,14 +156,13 @@ impl<'a> JobFactory<'a, '_> {
     /// Makes one job, without its [`Job::remedied_faults`].
     #[must_use]
     pub(crate) fn make(&self, procedure: &'a Procedure, machine: &'a Machine) -> Made<'a> {
-        let order = self.build.library.order(procedure);
         let JobFactory {
             build,
             parts,
             files,
         } = *self;
         let (job, unresolved, findings) =
-            build::make_job(build, files, parts, &order, procedure, machine);
+            build::make_job(build, files, parts, None, procedure, machine);
         Made {
             job,
             unresolved,

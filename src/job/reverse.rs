@@ -10,7 +10,7 @@
 //! A step that the author wrote replaces the derived step for the same thing. Written steps below it, up to the
 //! next such step, move with it. Written steps above the first such step come first.
 
-use super::data::{JobSection, JobStep, StepContent};
+use super::data::{Job, JobSection, JobStep, StepContent};
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Action, Thing};
 use crate::model::{Moment, State, Undone};
@@ -37,6 +37,21 @@ impl<'a> Progress<'a> {
         }
     }
 
+    /// The state at the start of a job.
+    pub(super) fn at_start(job: &Job<'a>) -> Progress<'a> {
+        let mut progress = Progress::new(job.shop, job.machine);
+        if let Some(earlier) = &job.earlier {
+            progress.advance_all(&earlier.sections);
+        }
+        progress
+    }
+
+    pub(super) fn advance_all(&mut self, sections: &[Arc<JobSection<'a>>]) {
+        for section in sections {
+            self.advance(section);
+        }
+    }
+
     /// Applies the actions of a section.
     pub(super) fn advance(&mut self, section: &JobSection<'a>) {
         for step in section.steps() {
@@ -55,11 +70,17 @@ impl<'a> Progress<'a> {
     /// The changes that a procedure has to undo, in the order in which they were made: every part that is off or
     /// loose, and the valves, fluids and energies that the procedure itself changed. The others were changed
     /// before it to make the machine safe; the `finish` procedures of the job undo those.
-    fn undone_for(&self, procedure: &Procedure) -> Vec<Undone<'a>> {
+    ///
+    /// A procedure that reverses another undoes what is written in the two, which `pair` lists, and nothing else: other
+    /// procedures put back what they took off.
+    fn undone_for(&self, procedure: &Procedure, pair: &[FileId]) -> Vec<Undone<'a>> {
         let undone = self.state.undone().into_iter();
         let to_undo = undone.filter(|(index, undone)| {
-            matches!(undone, Undone::Off(_) | Undone::Loose(_))
-                || self.origins.get(*index as usize) == Some(&procedure.file)
+            let origin = self.origins.get(*index as usize);
+            if !pair.is_empty() {
+                return origin.is_some_and(|origin| pair.contains(origin));
+            }
+            matches!(undone, Undone::Off(_) | Undone::Loose(_)) || origin == Some(&procedure.file)
         });
         to_undo.map(|(_, undone)| undone).collect()
     }
@@ -87,14 +108,15 @@ impl<'a> Task<'a> {
 }
 
 /// The steps of a derived section. `written` are the steps that the author wrote in it, `heading` the span of
-/// its heading.
+/// its heading. `pair` lists the files whose changes it undoes if its procedure reverses another.
 pub(super) fn derive<'a>(
     progress: &Progress<'a>,
     written: Vec<JobStep<'a>>,
     origin: &'a Procedure,
+    pair: &[FileId],
     heading: Span,
 ) -> Vec<JobStep<'a>> {
-    let mut tasks = tasks(progress.undone_for(origin), progress.state.machine());
+    let mut tasks = tasks(progress.undone_for(origin, pair), progress.state.machine());
     place_fillings(&mut tasks, progress.state.machine());
     let mut steps = Vec::new();
     let mut groups = group_by_anchor(&tasks, written);

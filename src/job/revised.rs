@@ -139,12 +139,12 @@ impl<'a> Job<'a> {
     /// neither step numbers nor references.
     #[must_use]
     pub(crate) fn with_steps(&self, new: &[NewStep<'a>]) -> Job<'a> {
-        let mut progress = Progress::new(self.shop, self.machine);
+        let mut progress = Progress::at_start(self);
         let mut sections = Vec::with_capacity(self.sections.len());
         for section in &self.sections {
             let mut items = self.items_with(section, new);
             if let Some(heading) = section.derived_at {
-                items = derived_again(items, &progress, section.origin, heading);
+                items = derived_again(items, &progress, section, heading);
             }
             let section = JobSection {
                 title: section.title,
@@ -152,6 +152,7 @@ impl<'a> Job<'a> {
                 origin: section.origin,
                 phase: section.phase,
                 derived_at: section.derived_at,
+                pair: section.pair.clone(),
                 items,
             };
             progress.advance(&section);
@@ -170,6 +171,8 @@ impl<'a> Job<'a> {
             procedure: self.procedure,
             sections: sections.into_iter().map(Arc::new).collect(),
             prefix: None,
+            earlier: self.earlier.clone(),
+            continued_in: self.continued_in,
             places: BTreeMap::new(),
             figures: BTreeMap::new(),
             left_undone: self.left_undone.clone(),
@@ -206,7 +209,7 @@ impl<'a> Job<'a> {
 fn derived_again<'a>(
     items: Vec<JobItem<'a>>,
     progress: &Progress<'a>,
-    origin: &'a Procedure,
+    section: &JobSection<'a>,
     heading: Span,
 ) -> Vec<JobItem<'a>> {
     let mut written = Vec::new();
@@ -220,7 +223,7 @@ fn derived_again<'a>(
     }
     // Deriving has moved them to what they do.
     written.sort_by_key(|step| step.span);
-    let steps = reverse::derive(progress, written, origin, heading);
+    let steps = reverse::derive(progress, written, section.origin, &section.pair, heading);
     others.extend(steps.into_iter().map(JobItem::Step));
     others
 }

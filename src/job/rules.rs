@@ -2,7 +2,12 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 3] = [&PROCEDURE_CYCLE, &MISPLACED_DO, &PROCEDURE_NOT_FOR_MACHINE];
+pub(crate) static RULES: [&Rule; 4] = [
+    &PROCEDURE_CYCLE,
+    &MISPLACED_DO,
+    &NOT_A_PAIR,
+    &PROCEDURE_NOT_FOR_MACHINE,
+];
 
 rule! {
     /// Procedures include each other in a cycle, through `begin`, `finish` or `do`.
@@ -44,6 +49,38 @@ rule! {
     ///
     /// Remove one of the procedures from the other's `begin`, `finish` or `do`.
     "procedure-cycle", Names, Error => pub(super) PROCEDURE_CYCLE
+}
+
+rule! {
+    /// A procedure reverses another, but the two are no pair.
+    ///
+    /// A pair is a procedure that takes parts off and one that puts them back. So a procedure can't reverse itself or one
+    /// that reverses another, and on one machine only one procedure reverses another.
+    ///
+    /// ## At the bench
+    ///
+    /// Whoever finds the machine in pieces has to know which sheet puts it back.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump"]
+    /// reverses = "other"
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name the procedure that takes off what this one puts back.
+    "not-a-pair", Names, Error => pub(super) NOT_A_PAIR
 }
 
 rule! {

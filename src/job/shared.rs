@@ -17,7 +17,7 @@ use std::sync::Arc;
 ///
 /// Sources do not change during a run, so the ids of files are sufficient as cache keys.
 pub(super) struct SharedParts<'a> {
-    /// The files of procedures that others include by `begin`, `finish` or `do`.
+    /// The files of procedures that others include by `begin`, `finish` or `do`, or reverse.
     parts: BTreeSet<FileId>,
     /// The steps of these procedures, by machine and procedure.
     written: Memo<Arc<Written<'a>>>,
@@ -79,9 +79,7 @@ impl<'a> SharedParts<'a> {
     ) -> Arc<Progress<'a>> {
         self.progress.get_or_make(&prefix.id, || {
             let mut progress = Progress::new(names.shop, names.machine);
-            for section in &prefix.sections {
-                progress.advance(section);
-            }
+            progress.advance_all(&prefix.sections);
             Arc::new(progress)
         })
     }

@@ -162,6 +162,7 @@ impl<'b, 'a> Book<'b, 'a> {
         if has_why {
             pieces.push(piece(document.why.clone()));
         }
+        pieces.extend(document.start.clone().map(|block| piece(vec![block])));
         pieces.extend(document.protection.clone().map(|block| piece(vec![block])));
         pieces.extend(caution_uses(&[job]));
         pieces.extend(self.needs(document, causes));

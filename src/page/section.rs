@@ -88,6 +88,7 @@ topics! {
     ReadingsTaken "readings-taken" "Where readings are taken.",
     Safety "safety" "Safety messages.",
     SignOff "sign-off" "Lines to sign.",
+    Start "machine-at-start" "How another sheet left the machine.",
     States "states" "The machine's state at each stop.",
     Supplies "supplies" "Where supplies are used.",
     Systems "systems" "The systems.",

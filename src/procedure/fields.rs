@@ -26,6 +26,9 @@ table! {
         BEGIN: Many<Name<Procedure>> = field("begin").like(&["make-safe"]);
         /// Procedures that are done after this one, each once in a job.
         FINISH: Many<Name<Procedure>> = field("finish").like(&["run-up"]);
+        /// The procedure that takes off what this one puts back. The two are a pair: this one starts with the machine as
+        /// the other leaves it.
+        REVERSES: Name<Procedure> = field("reverses").like(&["carburettor-off"]);
         /// The number of the revision. By default 1.
         REVISION: Count = field("revision").like(&["2"]);
         /// The day of the revision.

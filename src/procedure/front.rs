@@ -128,6 +128,10 @@ fn read_execution(
     };
     procedure.begin = parts(fields::BEGIN);
     procedure.finish = parts(fields::FINISH);
+    let before = findings.iter().len();
+    let reversed = top.text(fields::REVERSES, findings);
+    procedure.reverses = reversed.and_then(|name| directory.procedure(&name, findings));
+    procedure.has_all_parts &= findings.iter().len() == before;
     procedure.left_undone = top.pairs(fields::LEFT_UNDONE, findings);
     for (name, why) in &procedure.left_undone {
         report_action_in_field(why, findings);

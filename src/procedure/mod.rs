@@ -64,6 +64,8 @@ pub(crate) struct Procedure {
     pub(crate) begin: Vec<Located<ProcedureId>>,
     /// Procedures to do at the end of the job.
     pub(crate) finish: Vec<Located<ProcedureId>>,
+    /// The procedure that takes off what this one puts back.
+    pub(crate) reverses: Option<Located<ProcedureId>>,
     /// From 1, which is the default.
     pub(crate) revision: u32,
     /// The day of the revision, `YYYY-MM-DD`.
@@ -81,7 +83,7 @@ pub(crate) struct Procedure {
     pub(crate) figures: BTreeMap<Span, FigureFileId>,
     /// Whether the front matter could be read in full. If not, no job is made of the procedure.
     pub(crate) is_complete: bool,
-    /// Whether all procedures named by `begin`, `do` and `finish` exist. If not, no job is made of the procedure.
+    /// Whether all procedures named by `begin`, `do`, `finish` and `reverses` exist. If not, no job is made of the procedure.
     pub(crate) has_all_parts: bool,
 }
 
@@ -95,6 +97,11 @@ impl Procedure {
     pub(crate) fn parts(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
         let done = self.steps().flat_map(|step| &step.done);
         self.begin.iter().chain(done).chain(&self.finish)
+    }
+
+    /// The procedures that its jobs are made of, or start from: its [`Self::parts`], and the one that it reverses.
+    pub(crate) fn parts_and_reversed(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
+        self.parts().chain(&self.reverses)
     }
 
     pub(crate) fn steps(&self) -> impl Iterator<Item = &Step> {

@@ -408,6 +408,7 @@ mod tests {
             ("machines = [\"NAME\"]", "hand-pump"),
             ("begin = [\"NAME\"]", "plate"),
             ("finish = [\"NAME\"]", "plate"),
+            ("reverses = \"NAME\"", "plate"),
         ];
         let in_step = [
             ("Look. {only=\"NAME\"}", "hand-pump", "unknown-thing"),

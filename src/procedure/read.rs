@@ -141,6 +141,7 @@ fn read_file(
         finish: Vec::new(),
         revision: 1,
         revised: None,
+        reverses: None,
         left_undone: Vec::new(),
         body: file.span(0..0),
         why: Vec::new(),

@@ -51,7 +51,14 @@ fn replace_procedure(sources: &mut Sources, file: FileId, id: &str) -> Option<Ou
     sources.kept.procedures.set(file, findings);
     let before = std::mem::replace(&mut sources.procedures[index], read);
     let mut outdated = Outdated::default();
-    add_with_includers(sources, BTreeSet::from([file]), &mut outdated);
+    let mut changed = BTreeSet::from([file]);
+    // The first of a pair depends on which procedure continues it.
+    let now = &sources.procedures[index];
+    if before.reverses != now.reverses || !has_same_machines(&before, now) {
+        let reversed = before.reverses.iter().chain(&now.reverses);
+        changed.extend(reversed.map(|id| sources.procedures[id.value.index()].file));
+    }
+    add_with_includers(sources, changed, &mut outdated);
     if !has_same_machines(&before, &sources.procedures[index]) {
         let is_referred = |reference: &Reference| matches!(reference, Reference::Procedure(id) if id.index() == index);
         let referring = referring(sources, is_referred);
@@ -142,12 +149,12 @@ fn referring(sources: &Sources, is_referred: impl Fn(&Reference) -> bool) -> BTr
     referring.map(|procedure| procedure.file).collect()
 }
 
-/// Some procedures, and those that include any of them by `begin`, `do` or `finish`, directly or not.
+/// Some procedures, and those that include any of them by `begin`, `do` or `finish`, or reverse one, directly or not.
 fn with_includers(sources: &Sources, mut files: BTreeSet<FileId>) -> BTreeSet<FileId> {
     loop {
         let count = files.len();
         for procedure in written(sources) {
-            let mut parts = procedure.parts();
+            let mut parts = procedure.parts_and_reversed();
             let includes = parts.any(|part| {
                 let part = &sources.procedures[part.value.index()];
                 files.contains(&part.file)

@@ -36,8 +36,10 @@ pub(crate) struct Move<'a> {
 /// The result of rehearsing a job.
 #[derive(Clone, Debug)]
 pub(crate) struct Rehearsal<'a> {
-    /// The actions on parts, in order.
+    /// The actions on parts, in order. Those of what was done before the job come first.
     pub(crate) moves: Vec<Move<'a>>,
+    /// The number of actions that were done before the job, on another sheet.
+    pub(crate) start: u32,
     /// The state of the machine after the last action.
     pub(crate) end: State<'a>,
 }
@@ -61,30 +63,31 @@ pub(crate) fn rehearse<'a>(job: &Job<'a>, watch: impl FnMut(&Scene<'_, 'a>)) -> 
 }
 
 /// Rehearses some sections of a job. `before` is the rehearsal of all sections before them, or `None` if there are
-/// none; its moves are included in the result.
+/// none; its moves are included in the result. The machine is then as it is at the start of the job: see [`start`].
 pub(crate) fn rehearse_from<'a>(
     job: &Job<'a>,
     sections: Range<usize>,
     before: Option<&Rehearsal<'a>>,
     mut watch: impl FnMut(&Scene<'_, 'a>),
 ) -> Rehearsal<'a> {
-    let mut state = match before {
-        Some(before) => before.end.clone(),
-        None => State::initial(job.shop, job.machine),
+    let start;
+    let before = match before {
+        Some(before) => before,
+        None => {
+            start = started(job);
+            &start
+        }
     };
+    let mut state = before.end.clone();
     let steps = || {
         let sections = job.sections[sections.clone()].iter();
         sections.flat_map(|section| section.steps())
     };
-    let mut moves = before.map_or(&[][..], |before| &before.moves).to_vec();
+    let mut moves = before.moves.clone();
     moves.reserve(steps().map(|step| step.actions.len()).sum());
     for step in steps() {
         for action in step.all_actions() {
-            let moment = Moment {
-                index: state.account().count(),
-                step: step.number,
-                span: action.span,
-            };
+            let moment = moment_of(&state, step, action);
             watch(&Scene {
                 job: job.name(),
                 shop: job.shop,
@@ -104,21 +107,59 @@ pub(crate) fn rehearse_from<'a>(
             apply(&mut state, action, moment);
         }
     }
-    Rehearsal { moves, end: state }
+    Rehearsal {
+        moves,
+        start: before.start,
+        end: state,
+    }
+}
+
+/// The rehearsal of what was done before a job, on another sheet.
+fn started<'a>(job: &Job<'a>) -> Rehearsal<'a> {
+    let mut state = State::initial(job.shop, job.machine);
+    let mut moves = Vec::new();
+    for step in job.earlier_steps() {
+        for action in step.all_actions() {
+            let moment = moment_of(&state, step, action);
+            if let Thing::Part(part) = action.thing {
+                moves.push(Move {
+                    verb: action.verb,
+                    part,
+                    moment,
+                });
+            }
+            apply(&mut state, action, moment);
+        }
+    }
+    Rehearsal {
+        moves,
+        start: state.account().count(),
+        end: state,
+    }
+}
+
+/// The state of the machine at the start of a job.
+#[must_use]
+pub(crate) fn start<'a>(job: &Job<'a>) -> State<'a> {
+    started(job).end
+}
+
+fn moment_of(state: &State<'_>, step: &JobStep<'_>, action: &Action<'_>) -> Moment {
+    Moment {
+        index: state.account().count(),
+        step: step.number,
+        span: action.span,
+    }
 }
 
 /// The state after each step of a job, in order of the steps.
 #[must_use]
 pub(crate) fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
-    let mut state = State::initial(job.shop, job.machine);
+    let mut state = start(job);
     let mut states = Vec::new();
     for step in job.steps() {
         for action in step.all_actions() {
-            let moment = Moment {
-                index: state.account().count(),
-                step: step.number,
-                span: action.span,
-            };
+            let moment = moment_of(&state, step, action);
             apply(&mut state, action, moment);
         }
         states.push(state.clone());

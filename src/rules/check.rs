@@ -36,8 +36,11 @@ pub(super) enum On {
     Reading(&'static [Verb], CheckOf<Reading>),
     /// An action of one of these verbs on a tool.
     Tool(&'static [Verb], CheckOf<Tool>),
-    /// The state that a job ends in.
+    /// The state that a job ends in. Not called if another procedure continues it: that one's job is checked, which begins
+    /// where this one ends.
     Ending(fn(&Ending<'_, '_>, &mut Findings)),
+    /// The end of a job, also if another procedure continues it.
+    Stop(fn(&Ending<'_, '_>, &mut Findings)),
     /// The shop's records.
     Shop(fn(&Shop, &mut Findings)),
     /// A fastener's joint. Its plausible torques are computed once for all rules.
@@ -66,6 +69,7 @@ impl On {
             | On::Tool(verbs, _) => verbs.contains(&verb),
             On::Step(_)
             | On::Ending(_)
+            | On::Stop(_)
             | On::Shop(_)
             | On::Joint(_)
             | On::Day(_)

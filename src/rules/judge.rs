@@ -72,8 +72,10 @@ impl Judge {
             end: &rehearsal.end,
         };
         for on in self.checks() {
-            if let On::Ending(check) = on {
-                check(&ending, &mut found);
+            match on {
+                On::Ending(check) if job.continued_in.is_none() => check(&ending, &mut found),
+                On::Stop(check) => check(&ending, &mut found),
+                _ => {}
             }
         }
         let waived = waivers::waive(job, &mut found);

@@ -44,7 +44,7 @@ rule! {
     "left-not-as-found", Rehearsal, Error => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Ending(check)];
+pub(super) const ON: &[On] = &[On::Ending(check), On::Stop(check_engine)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     check_controls(ending, findings);
@@ -117,7 +117,10 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         let action = is_safe.then(|| format!("{verb}:{id}"));
         findings.push(finding.propose(Place::Late, action));
     }
-    let engine = end.engine();
+}
+
+fn check_engine(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    let engine = ending.end.engine();
     if engine.now == EngineState::Running {
         let message = "the engine is still running when the job ends";
         findings.push(

@@ -40,7 +40,7 @@ rule! {
     "left-undone-but-done", Rehearsal, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Ending(check)];
+pub(super) const ON: &[On] = &[On::Stop(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for left in &ending.job.left_undone {

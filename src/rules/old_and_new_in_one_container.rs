@@ -54,7 +54,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         return;
     }
     let mut drained: BTreeMap<(FluidId, ToolId), Span> = BTreeMap::new();
-    for step in ending.job.steps() {
+    for step in ending.job.earlier_steps().chain(ending.job.steps()) {
         for action in &step.actions {
             let Thing::Fluid(fluid) = action.thing else {
                 continue;

@@ -179,7 +179,11 @@ impl<'a> Repair<'a, '_> {
             if plan.iter().any(|step| step.beside.file == procedure.file) {
                 return true;
             }
-            open.extend(procedure.parts().map(|part| part.value.index()));
+            open.extend(
+                procedure
+                    .parts_and_reversed()
+                    .map(|part| part.value.index()),
+            );
         }
         false
     }

@@ -60,7 +60,7 @@ pub(super) const ON: &[On] = &[
         ],
         check,
     ),
-    On::Ending(check_looks),
+    On::Stop(check_looks),
 ];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {

@@ -14,12 +14,14 @@ pub(crate) type Waived = BTreeSet<(Span, String)>;
 /// Drops the findings that a step waives, and returns the waivers that dropped one.
 pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
     let mut waived = Waived::new();
-    if job.steps().all(|step| step.waivers.is_empty()) {
+    // What is found at the end may have been caused on the sheet before it.
+    let steps = || job.steps().chain(job.earlier_steps());
+    if steps().all(|step| step.waivers.is_empty()) {
         return waived;
     }
     found.set_levels(|finding| {
         let place = finding.primary.as_ref().map(|mark| mark.span);
-        let step = place.and_then(|place| job.steps().find(|step| step.span.contains(place)));
+        let step = place.and_then(|place| steps().find(|step| step.span.contains(place)));
         let is_waived = step.is_some_and(|step| {
             let mut rules = step.waivers.iter();
             rules.any(|(rule, _)| rule == finding.rule.name)

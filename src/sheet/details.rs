@@ -220,8 +220,8 @@ impl Writer<'_, '_> {
             (Some(position), _) => {
                 more.push(words.format("fit-in-position", &[("position", position)]));
             }
-            (None, Some(step)) => {
-                let values = [("step", &*self.step_name(step))];
+            (None, Some(noted)) => {
+                let values = [("step", &*self.step_at(noted))];
                 more.push(words.format("fit-where-noted", &values));
             }
             (None, None) if part.is_linkage() => {
@@ -240,7 +240,10 @@ impl Writer<'_, '_> {
             label: words.counted(&part.name, part.count).into_owned(),
             value: None,
             more,
-            noted: noted_at.map(|_| part.key.clone()),
+            // What was noted on another sheet is not in this one's record.
+            noted: noted_at
+                .filter(|noted| !self.is_earlier(*noted))
+                .map(|_| part.key.clone()),
         }]
     }
 }

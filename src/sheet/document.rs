@@ -30,7 +30,9 @@ pub(crate) struct JobDocument<'w, 'a> {
     places: Option<Block>,
     readings: Option<Block>,
     pub(crate) sections: Vec<StepSection>,
-    /// What the job leaves undone on purpose.
+    /// How the machine is when the job starts, if another sheet left it so.
+    pub(crate) start: Option<Block>,
+    /// What the job leaves undone on purpose, or for another sheet.
     pub(crate) left_undone: Option<Block>,
     /// The machine's state at each stop, in full.
     states: Option<Block>,
@@ -70,6 +72,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             places: writer.places(),
             readings: writer.readings(),
             sections: writer.sections(),
+            start: writer.start(),
             left_undone: writer.left_undone(),
             states: writer.states_at_stops(),
             sign_off: writer.sign_off(),
@@ -125,6 +128,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         // What is written and signed is on the checklist.
         let mut blocks = vec![self.context.notices()];
         blocks.extend(self.other_serials());
+        blocks.extend(self.start.clone());
         blocks.extend(self.before_steps().map(screen_block));
         blocks.extend(self.steps(View::Reading));
         blocks.extend(self.left_undone.clone().map(screen_block));
@@ -135,6 +139,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
 
     fn bench_checklist(&self) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.other_serials().into_iter().collect();
+        blocks.extend(self.start.clone());
         blocks.extend(self.protection.clone());
         blocks.extend(self.steps(View::Checklist));
         blocks.extend(self.left_undone.clone());

@@ -8,7 +8,7 @@ use super::writer::Writer;
 use crate::job::{Action, JobStep, Thing};
 use crate::page::{Block, Cell, TextRun, Topic};
 use crate::prose::Verb;
-use crate::rehearsal::PartPlace;
+use crate::rehearsal::{Moment, PartPlace};
 use crate::shop::{Part, Reading, Sourced, ThingId};
 use indexmap::IndexMap;
 
@@ -40,6 +40,9 @@ impl<'a> Writer<'_, 'a> {
     /// What the job leaves undone on purpose, and why. Whoever takes over an open machine must see
     /// that it is open.
     pub(crate) fn left_undone(&self) -> Option<Block> {
+        if let Some(left) = self.left_for_other_sheet() {
+            return Some(left);
+        }
         let end = &self.rehearsal.end;
         let undone = end.differences();
         let left = self.job.left_undone.iter();
@@ -154,8 +157,8 @@ impl<'a> Writer<'_, 'a> {
     }
 
     fn place_row(&self, part: &Part) -> Vec<Cell> {
-        let step = |number: Option<u32>| match number {
-            Some(number) => Cell::text(self.step_name(number)),
+        let step = |moment: Option<Moment>| match moment {
+            Some(moment) => Cell::text(self.step_at(moment)),
             None => Cell::text("–"),
         };
         let position = match &part.position {
@@ -168,13 +171,14 @@ impl<'a> Writer<'_, 'a> {
                     .collect(),
             },
         };
-        let mut fits = self.rehearsal.moves_of(part.id, &[Verb::Fit, Verb::Renew]);
+        let fits = self.rehearsal.moves_of(part.id, &[Verb::Fit, Verb::Renew]);
+        let mut fits = fits.filter(|fit| !self.is_earlier(fit.moment));
         vec![
             Cell::name(part.name.clone()),
             position,
             Cell::text(part.orientation.clone().unwrap_or_default()),
             step(self.noted_at(part)),
-            step(fits.next().map(|fit| fit.moment.step)),
+            step(fits.next().map(|fit| fit.moment)),
         ]
     }
 

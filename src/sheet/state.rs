@@ -307,7 +307,7 @@ impl<'a> Writer<'_, 'a> {
     }
 
     /// Everything that differs from the machine as found, for whoever resumes the work.
-    fn state_in_full(&self, state: &State<'_>) -> String {
+    pub(super) fn state_in_full(&self, state: &State<'_>) -> String {
         let words = self.context.words();
         let mut lines = Vec::new();
         if state.engine().now == EngineState::Running {

@@ -9,6 +9,7 @@ use crate::page::{
     Blank, Block, Figure, FigureId, PageContext, SheetStepContent, StepKey, TextRun, plain,
 };
 use crate::prose::{self, Image, Inline, List, Note, ProseBlock, Verb};
+use crate::rehearsal::Moment;
 use crate::shop::{Instruction, Part, Reading};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -288,10 +289,10 @@ impl Writer<'_, '_> {
         instruction.map(|text| self.runs(text, &action.inner))
     }
 
-    /// The number of the step that notes a part's position.
-    pub(crate) fn noted_at(&self, part: &Part) -> Option<u32> {
+    /// The action that notes a part's position.
+    pub(crate) fn noted_at(&self, part: &Part) -> Option<Moment> {
         let mut notes = self.rehearsal.moves_of(part.id, &[Verb::Note]);
-        notes.next().map(|note| note.moment.step)
+        notes.next().map(|note| note.moment)
     }
 
     /// The headings of a reading's boxes. If it is taken more often than once, each measurement has one box. A reading

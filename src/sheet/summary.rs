@@ -76,6 +76,12 @@ impl<'a> Summary<'a> {
                 ReferenceTarget::Step(_) | ReferenceTarget::Figure(_) => {}
             }
         }
+        // The other sheet of a pair.
+        let earlier = job.earlier.iter().map(|earlier| earlier.procedure);
+        for other in earlier.chain(job.continued_in) {
+            summary.referenced_files.insert(other.file);
+            summary.referenced_procedures.insert(&other.id);
+        }
         for cure in &job.remedied_faults {
             summary.referenced_files.insert(cure.fault.file);
             summary.faults.insert(&cure.fault.id);

@@ -24,6 +24,7 @@ mod notes;
 mod order_cases;
 mod outline;
 mod page_sizes;
+mod pairs;
 mod positions;
 mod preview;
 mod quiet_cases;

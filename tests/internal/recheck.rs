@@ -220,6 +220,50 @@ fn findings_after_random_changes_are_those_of_a_check_from_nothing() {
         seed,
     );
     compare(with_variants(), changes, seed);
+    compare(with_pairs(), changes, seed);
+}
+
+/// Removals with their installations, in a tree of few other names, so that a changed name often is that of another half.
+fn with_pairs() -> Texts {
+    let mut texts: Texts = files(&tree("hand-pump")).into_iter().collect();
+    let mut add = |id: &str, machines: &str, front: &str, steps: &str| {
+        let text = format!(
+            "+++\ntitle = \"{id}\"\nmachines = [{machines}]\n{front}\n+++\nWhy.\n\n## Do\n\n{steps}"
+        );
+        texts.insert(format!("pairs/{id}.md"), text.into_bytes());
+    };
+    let both = "\"hand-pump\", \"foot-pump\"";
+    add(
+        "off",
+        both,
+        "",
+        "1. [](remove:cover)\n2. [](remove:plate)\n",
+    );
+    add(
+        "back",
+        "\"hand-pump\"",
+        "reverses = \"off\"",
+        "1. [](clean:cover)\n\n## Back {.reverse}\n",
+    );
+    add(
+        "foot-back",
+        "\"foot-pump\"",
+        "reverses = \"off\"",
+        "1. [](fit:plate)\n2. [](fit:cover)\n",
+    );
+    add(
+        "whole",
+        both,
+        "begin = [\"off\"]",
+        "1. [](inspect:cover)\n2. [](do:back)\n",
+    );
+    for id in ["hand-pump", "foot-pump"] {
+        let text = format!(
+            "name = \"{id}\"\nbasis = \"invented\"\n[part.cover]\nname = \"cover\"\n[part.plate]\nname = \"plate\"\nbehind = [\"cover\"]\n"
+        );
+        texts.insert(format!("machines/{id}.toml"), text.into_bytes());
+    }
+    texts
 }
 
 /// The tree `hand-pump` with variants of its machine, and with its procedures for all of them.
