@@ -460,6 +460,16 @@ fn is_for_faults(verb: Verb) -> bool {
 fn marks() -> Vec<Proposed> {
     let marks = [
         (
+            "{if=\"…\"}",
+            "{if=\"$0.over\"}",
+            "done only on an outcome: of a reading `over`, `under`, `within`, `out`, `not-over`, `not-under`; of a part `renew`, `reuse`",
+        ),
+        (
+            "{until=\"…\"}",
+            "{until=\"$0.within\" back-to=\"id\" at-most=\"3\"}",
+            "the last of steps that are repeated until an outcome",
+        ),
+        (
             "{if-fitted}",
             "{if-fitted}",
             "left out on a machine that lacks a thing in the step",

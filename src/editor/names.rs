@@ -224,6 +224,43 @@ impl<'s> Reader<'s> {
         if step.only.is_some() {
             self.only(step, text);
         }
+        self.outcomes(step, text);
+    }
+
+    /// The readings and parts in the marks `if` and `until`, and the step in `back-to`.
+    fn outcomes(&mut self, step: &Step, text: &str) {
+        for link in step.outcomes() {
+            let name = &link.thing.value;
+            for mark in ["if", "until"] {
+                let opening = format!("{mark}=\"");
+                let at = mark_at(text, &format!("{opening}{name}."));
+                let Some(start) = at.map(|at| at + opening.len()) else {
+                    continue;
+                };
+                let link = ActionLink {
+                    thing: Located {
+                        value: name.clone(),
+                        span: step.span.part(start..start + name.len()),
+                    },
+                    ..link.clone()
+                };
+                self.action(&link, Some(step));
+            }
+        }
+        let back_to = step.repeat.as_ref().map(|repeat| &repeat.back_to.value);
+        let opening = "back-to=\"";
+        if let Some(id) = back_to
+            && let Some(start) =
+                mark_at(text, &format!("{opening}{id}\"")).map(|at| at + opening.len())
+        {
+            self.names.push(Name {
+                kind: NameKind::Step,
+                key: id.clone(),
+                scope: Scope::Files(vec![self.file.id]),
+                span: step.span.part(start..start + id.len()),
+                is_declaration: false,
+            });
+        }
     }
 
     /// The machines that the mark `only` names.

@@ -3,7 +3,7 @@
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Action, Thing};
-use crate::procedure::Procedure;
+use crate::procedure::{Outcome, Procedure};
 use crate::prose::{Image, Inline, Note, ProseBlock, Verb};
 use crate::shop::{
     Caution, CribChoice, Fluid, FluidState, Machine, Part, PerRecord, Shop, ThingId, Tool,
@@ -149,10 +149,52 @@ pub(crate) struct StepContent<'a> {
     pub(crate) actions: Vec<Action<'a>>,
     /// Where it was written. For a derived step, the heading of the section that is derived.
     pub(crate) span: Span,
+    /// What it depends on: it is done only if the thing has the outcome.
+    pub(crate) when: Option<When<'a>>,
+    /// The steps that are repeated, of which it is the last.
+    pub(crate) repeat: Option<Repeat<'a>>,
     /// Rules that it breaks on purpose, each with the author's reason.
     pub(crate) waivers: &'a [(String, String)],
     /// Whether the compiler derived it.
     pub(crate) is_derived: bool,
+}
+
+/// An outcome of a part or of a reading.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct When<'a> {
+    pub(crate) thing: Thing<'a>,
+    pub(crate) outcome: Outcome,
+}
+
+/// Steps that are repeated until a thing has an outcome.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Repeat<'a> {
+    pub(crate) until: When<'a>,
+    /// The id of the first of the steps.
+    pub(crate) back_to: &'a str,
+    /// How often they are done, at most.
+    pub(crate) at_most: u32,
+}
+
+impl<'a> When<'a> {
+    /// Any other outcome of the thing. `None` if there is none.
+    #[must_use]
+    pub(crate) fn otherwise(self) -> Option<When<'a>> {
+        let outcome = self.outcome.otherwise()?;
+        Some(When { outcome, ..self })
+    }
+
+    /// Either of two outcomes of a thing. `None` if they are of different things.
+    #[must_use]
+    pub(crate) fn or(self, other: &When<'_>) -> Option<When<'a>> {
+        let outcome = self.outcome.or(other.outcome);
+        (self.thing.id() == other.thing.id()).then_some(When { outcome, ..self })
+    }
+
+    /// As written in a mark: `float-height.over`.
+    pub(crate) fn written(self) -> String {
+        format!("{}.{}", self.thing.key(), self.outcome.word())
+    }
 }
 
 /// The target of a reference.

@@ -26,7 +26,7 @@ use crate::shop::{Machine, Shop};
 use crate::tree::Tree;
 use build::Build;
 pub(crate) use data::{
-    Job, JobItem, JobName, JobSection, JobStep, Phase, Prefix, ReferenceTarget, RemediedFault,
+    Job, JobItem, JobName, JobSection, JobStep, Phase, Prefix, ReferenceTarget, RemediedFault, When,
 };
 pub(crate) use names::{UnresolvedName, is_known_anywhere, kind_of, report as report_unresolved};
 pub(crate) use revised::{NewAction, NewStep, is_on};

@@ -10,30 +10,105 @@
 //! A step that the author wrote replaces the derived step for the same thing. Written steps below it, up to the
 //! next such step, move with it. Written steps above the first such step come first.
 
-use super::data::{Job, JobSection, JobStep, StepContent};
+use super::data::{Job, JobSection, JobStep, StepContent, When};
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Action, Thing};
 use crate::model::{Moment, State, Undone};
 use crate::procedure::Procedure;
 use crate::prose::{ActionLink, Inline, Verb};
-use crate::shop::{EnergyKind, EngineNeed, Fluid, Machine, Part, Shop, ValveState};
+use crate::shop::{EnergyKind, EngineNeed, Fluid, Machine, Part, Shop, ThingId, ValveState};
 use crate::verbs::apply;
 use std::borrow::Cow;
 use std::sync::Arc;
 
-/// The state of the machine after some sections of a job, with the source of each action.
+/// The machine after some sections of a job, as far as undoing needs it.
 #[derive(Clone, Debug)]
 pub(super) struct Progress<'a> {
+    /// If every step is done, whatever it depends on.
+    all: Track<'a>,
+    /// If no step is done that depends on an outcome. `None` if there is no such step.
+    without: Option<Track<'a>>,
+    /// The number of actions so far.
+    count: usize,
+}
+
+/// A state of the machine, with the source of each action that led to it.
+#[derive(Clone, Debug)]
+struct Track<'a> {
     state: State<'a>,
-    /// The file of the procedure that each action was written in, by the action's index in the job.
-    origins: Vec<FileId>,
+    /// By the action's index in the job.
+    sources: Vec<Source<'a>>,
+}
+
+/// Where an action comes from.
+#[derive(Clone, Copy, Debug)]
+struct Source<'a> {
+    /// Its place in the order of all actions.
+    at: usize,
+    /// The file of the procedure that it was written in.
+    file: FileId,
+    /// What its step depends on.
+    when: Option<When<'a>>,
+}
+
+/// A change that a procedure has to undo.
+#[derive(Clone, Copy, Debug)]
+struct Change<'a> {
+    undone: Undone<'a>,
+    /// The action that made it. `None` if the machine was found so.
+    source: Option<Source<'a>>,
+    /// What it depends on whether there is anything to undo.
+    when: Option<When<'a>>,
+}
+
+impl<'a> Track<'a> {
+    fn apply(&mut self, action: &Action<'a>, step: &JobStep<'a>, source: Source<'a>) {
+        let moment = Moment {
+            index: self.state.account().count(),
+            step: step.number,
+            span: action.span,
+        };
+        apply(&mut self.state, action, moment);
+        self.sources.push(source);
+    }
+
+    fn source(&self, index: u32) -> Option<Source<'a>> {
+        self.sources.get(index as usize).copied()
+    }
+
+    /// All changes, in the order in which they were made.
+    fn changes(&self) -> Vec<Change<'a>> {
+        let undone = self.state.undone().into_iter();
+        let changes = undone.map(|(index, undone)| {
+            let source = self.source(index);
+            let when = source.and_then(|source| source.when);
+            Change {
+                undone,
+                source,
+                when,
+            }
+        });
+        changes.collect()
+    }
+
+    /// What it depended on that a part was put back.
+    fn put_back_when(&self, undone: Undone<'a>) -> Option<When<'a>> {
+        let (Undone::Off(part) | Undone::Loose(part)) = undone else {
+            return None;
+        };
+        self.source(self.state.part(part.id).since?.index)?.when
+    }
 }
 
 impl<'a> Progress<'a> {
     pub(super) fn new(shop: &Shop, machine: &'a Machine) -> Progress<'a> {
         Progress {
-            state: State::initial(shop, machine),
-            origins: Vec::new(),
+            all: Track {
+                state: State::initial(shop, machine),
+                sources: Vec::new(),
+            },
+            without: None,
+            count: 0,
         }
     }
 
@@ -55,14 +130,20 @@ impl<'a> Progress<'a> {
     /// Applies the actions of a section.
     pub(super) fn advance(&mut self, section: &JobSection<'a>) {
         for step in section.steps() {
+            if step.when.is_some() && self.without.is_none() {
+                self.without = Some(self.all.clone());
+            }
             for action in step.all_actions() {
-                let moment = Moment {
-                    index: self.state.account().count(),
-                    step: step.number,
-                    span: action.span,
+                let source = Source {
+                    at: self.count,
+                    file: step.origin.file,
+                    when: step.when,
                 };
-                apply(&mut self.state, action, moment);
-                self.origins.push(step.origin.file);
+                self.count += 1;
+                self.all.apply(action, step, source);
+                if let Some(without) = self.without.as_mut().filter(|_| step.when.is_none()) {
+                    without.apply(action, step, source);
+                }
             }
         }
     }
@@ -73,16 +154,43 @@ impl<'a> Progress<'a> {
     ///
     /// A procedure that reverses another undoes what is written in the two, which `pair` lists, and nothing else: other
     /// procedures put back what they took off.
-    fn undone_for(&self, procedure: &Procedure, pair: &[FileId]) -> Vec<Undone<'a>> {
-        let undone = self.state.undone().into_iter();
-        let to_undo = undone.filter(|(index, undone)| {
-            let origin = self.origins.get(*index as usize);
+    fn undone_for(&self, procedure: &Procedure, pair: &[FileId]) -> Vec<Change<'a>> {
+        let mut changes = self.all.changes();
+        if let Some(without) = &self.without {
+            let of = |change: &Change<'a>| thing_of(change.undone);
+            let known: Vec<Option<ThingId>> =
+                changes.iter().map(|change| of(change).id()).collect();
+            // What was put back only on some outcome is put back here on any other.
+            let others = without.changes().into_iter();
+            let others = others.filter(|change| !known.contains(&of(change).id()));
+            changes.extend(others.map(|change| {
+                let when = self.all.put_back_when(change.undone);
+                let when = when.and_then(When::otherwise);
+                Change { when, ..change }
+            }));
+            changes.sort_by_key(|change| change.source.map(|source| source.at));
+        }
+        changes.retain(|change| {
+            let is_own = |files: &[FileId]| {
+                let source = change.source;
+                source.is_some_and(|source| files.contains(&source.file))
+            };
             if !pair.is_empty() {
-                return origin.is_some_and(|origin| pair.contains(origin));
+                return is_own(pair);
             }
-            matches!(undone, Undone::Off(_) | Undone::Loose(_)) || origin == Some(&procedure.file)
+            matches!(change.undone, Undone::Off(_) | Undone::Loose(_)) || is_own(&[procedure.file])
         });
-        to_undo.map(|(_, undone)| undone).collect()
+        changes
+    }
+}
+
+fn thing_of(undone: Undone<'_>) -> Thing<'_> {
+    match undone {
+        Undone::Off(part) | Undone::Loose(part) => Thing::Part(part),
+        Undone::Valve(valve) => Thing::Valve(valve),
+        Undone::Control(control) => Thing::Control(control),
+        Undone::Drained(fluid) => Thing::Fluid(fluid),
+        Undone::Isolated(energy) => Thing::Energy(energy),
     }
 }
 
@@ -91,13 +199,23 @@ impl<'a> Progress<'a> {
 struct Task<'a> {
     verb: Verb,
     thing: Thing<'a>,
+    /// What it depends on whether it is needed.
+    when: Option<When<'a>>,
 }
 
 impl<'a> Task<'a> {
+    fn new(verb: Verb, thing: Thing<'a>) -> Task<'a> {
+        Task {
+            verb,
+            thing,
+            when: None,
+        }
+    }
+
     /// The action that undoes `verb` on a thing. `None` if the verb has no inverse.
     fn undoing(verb: Verb, thing: Thing<'a>) -> Option<Task<'a>> {
         let verb = verb.spec().inverse?;
-        Some(Task { verb, thing })
+        Some(Task::new(verb, thing))
     }
 
     /// Whether both do the same to the same thing. `renew` counts as `fit`.
@@ -116,8 +234,18 @@ pub(super) fn derive<'a>(
     pair: &[FileId],
     heading: Span,
 ) -> Vec<JobStep<'a>> {
-    let mut tasks = tasks(progress.undone_for(origin, pair), progress.state.machine());
-    place_fillings(&mut tasks, progress.state.machine());
+    let machine = progress.all.state.machine();
+    let changes = progress.undone_for(origin, pair);
+    let mut tasks = tasks(
+        changes.iter().map(|change| change.undone).collect(),
+        machine,
+    );
+    place_fillings(&mut tasks, machine);
+    for change in changes.iter().filter(|change| change.when.is_some()) {
+        let id = thing_of(change.undone).id();
+        let of_thing = tasks.iter_mut().filter(|task| task.thing.id() == id);
+        of_thing.for_each(|task| task.when = change.when);
+    }
     let mut steps = Vec::new();
     let mut groups = group_by_anchor(&tasks, written);
     if groups.first().is_some_and(|group| group.anchors.is_empty()) {
@@ -125,17 +253,23 @@ pub(super) fn derive<'a>(
     }
     tasks.reverse();
     while let Some(task) = tasks.pop() {
-        let anchored = groups
-            .iter()
-            .position(|group| group.anchors.iter().any(|anchor| anchor.is_same(&task)));
-        let Some(index) = anchored else {
+        let anchored = take_anchored(&mut groups, &task);
+        if anchored.is_empty() {
             steps.push(derived_step(task, origin, heading));
             continue;
-        };
-        let group = groups.remove(index);
+        }
+        if let Some(when) = left_open(&anchored, &task) {
+            let derived = Task {
+                when: Some(when),
+                ..task
+            };
+            steps.push(derived_step(derived, origin, heading));
+        }
         // One written step may do several tasks.
-        tasks.retain(|other| !group.anchors.iter().any(|anchor| anchor.is_same(other)));
-        steps.extend(group.steps);
+        for group in anchored {
+            tasks.retain(|other| !group.anchors.iter().any(|anchor| anchor.is_same(other)));
+            steps.extend(group.steps);
+        }
     }
     // These written steps do tasks that are not needed. The rehearsal judges them.
     steps.extend(groups.into_iter().flat_map(|group| group.steps));
@@ -171,7 +305,7 @@ fn tasks<'a>(undone: Vec<Undone<'a>>, machine: &Machine) -> Vec<Task<'a>> {
                 let thing = Thing::Part(part);
                 if part.single_use {
                     let verb = Verb::Renew;
-                    tasks.push(Task { verb, thing });
+                    tasks.push(Task::new(verb, thing));
                 } else {
                     tasks.extend(Task::undoing(Verb::Remove, thing));
                 }
@@ -190,10 +324,7 @@ fn tasks<'a>(undone: Vec<Undone<'a>>, machine: &Machine) -> Vec<Task<'a>> {
                 };
                 tasks.extend(Task::undoing(done, Thing::Valve(valve)));
             }
-            Undone::Control(control) => tasks.push(Task {
-                verb: Verb::Set,
-                thing: Thing::Control(control),
-            }),
+            Undone::Control(control) => tasks.push(Task::new(Verb::Set, Thing::Control(control))),
             Undone::Drained(fluid) => {
                 tasks.extend(Task::undoing(Verb::Drain, Thing::Fluid(fluid)));
             }
@@ -202,10 +333,9 @@ fn tasks<'a>(undone: Vec<Undone<'a>>, machine: &Machine) -> Vec<Task<'a>> {
                     // Hands are at the joints, so that nothing is live yet.
                     let last = tasks.iter().rposition(|task| task.verb != Verb::Restore);
                     let at = last.map_or(0, |last| last + 1);
-                    let inspections = opened.drain(..).map(|part| Task {
-                        verb: Verb::Inspect,
-                        thing: Thing::Part(part),
-                    });
+                    let inspections = opened
+                        .drain(..)
+                        .map(|part| Task::new(Verb::Inspect, Thing::Part(part)));
                     tasks.splice(at..at, inspections);
                 }
                 tasks.extend(Task::undoing(Verb::Isolate, Thing::Energy(energy)));
@@ -249,10 +379,7 @@ fn place_fillings<'a>(tasks: &mut Vec<Task<'a>>, machine: &'a Machine) {
         let opened = filler
             .filter(|filler| !is_refitted && filler.behind.is_empty() && filler.held_by.is_empty());
         if let Some(filler) = opened {
-            let task = |verb| Task {
-                verb,
-                thing: Thing::Part(filler),
-            };
+            let task = |verb| Task::new(verb, Thing::Part(filler));
             tasks.extend([task(Verb::Remove), filling]);
             tasks.extend(checks_and_refitting(filler).into_iter().map(task));
         } else {
@@ -321,8 +448,8 @@ fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<JobStep<'a>>) -> Vec<Gro
             .iter()
             .filter(|action| action.verb != Verb::Tighten || action.is_tightened_fully())
             .map(|action| Task {
-                verb: action.verb,
-                thing: action.thing,
+                when: step.when,
+                ..Task::new(action.verb, action.thing)
             })
             .filter(|anchor| tasks.iter().any(|task| task.is_same(anchor)))
             .collect();
@@ -335,6 +462,41 @@ fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<JobStep<'a>>) -> Vec<Gro
         }
     }
     groups
+}
+
+/// Takes the written steps that do a task: one, or several that depend on outcomes.
+fn take_anchored<'a>(groups: &mut Vec<Group<'a>>, task: &Task<'a>) -> Vec<Group<'a>> {
+    let anchor_of = |group: &Group<'a>| {
+        let mut anchors = group.anchors.iter();
+        anchors.find(|anchor| anchor.is_same(task)).copied()
+    };
+    let mut taken: Vec<Group<'a>> = Vec::new();
+    let mut index = 0;
+    while index < groups.len() {
+        match anchor_of(&groups[index]) {
+            Some(anchor) if taken.is_empty() || anchor.when.is_some() => {
+                taken.push(groups.remove(index));
+                if anchor.when.is_none() {
+                    break;
+                }
+            }
+            _ => index += 1,
+        }
+    }
+    taken
+}
+
+/// The outcomes on which none of the written steps does a task. `None` if they do it on any, or depend on several things.
+fn left_open<'a>(written: &[Group<'a>], task: &Task<'a>) -> Option<When<'a>> {
+    let anchors = written.iter().flat_map(|group| &group.anchors);
+    let anchors = anchors.filter(|anchor| anchor.is_same(task));
+    let mut whens = anchors
+        .map(|anchor| anchor.when)
+        .collect::<Option<Vec<When<'a>>>>()?
+        .into_iter();
+    let first = whens.next().filter(|_| task.when.is_none())?;
+    let all = whens.try_fold(first, |all, when| all.or(&when))?;
+    all.otherwise()
 }
 
 /// Makes a step for a task. Its span is the heading of the derived section.
@@ -368,6 +530,8 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Job
             inner: Vec::new(),
         }],
         span: heading,
+        when: task.when,
+        repeat: None,
         waivers: &[],
         is_derived: true,
     };

@@ -103,6 +103,8 @@ impl<'a> NewStep<'a> {
                 ..self.action.at(span)
             }],
             span,
+            when: None,
+            repeat: None,
             waivers: &[],
             is_derived: false,
         };

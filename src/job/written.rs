@@ -1,6 +1,6 @@
 //! Makes the steps of one procedure on one machine.
 
-use super::data::{JobStep, StepContent};
+use super::data::{JobStep, Repeat, StepContent, When};
 use super::names::{Names, UnresolvedName, amount, performed};
 use crate::model::{Action, Thing};
 use crate::procedure::{self, Procedure};
@@ -41,9 +41,10 @@ impl<'a> Written<'a> {
         if !step.is_for(names.machine.index) {
             return None;
         }
-        if step.if_fitted && !names.is_fitted(step.actions()) {
+        let named = || step.actions().chain(step.outcomes());
+        if step.if_fitted && !names.is_fitted(named()) {
             // A name that no machine has is a typing error, which would silently remove the step on every machine.
-            for link in step.actions() {
+            for link in named() {
                 if !names.is_known_anywhere(link) {
                     self.resolve(names, step, link);
                 }
@@ -70,6 +71,8 @@ impl<'a> Written<'a> {
             figures: &step.figures,
             actions,
             span: step.span,
+            when: (step.when.as_ref()).and_then(|when| self.when(names, step, when)),
+            repeat: (step.repeat.as_ref()).and_then(|repeat| self.repeat(names, step, repeat)),
             waivers: &step.waivers,
             is_derived: false,
         };
@@ -77,6 +80,32 @@ impl<'a> Written<'a> {
             number: 0,
             cautions,
             content: Arc::new(content),
+        })
+    }
+
+    fn when(
+        &mut self,
+        names: Names<'a, '_>,
+        step: &procedure::Step,
+        when: &procedure::When,
+    ) -> Option<When<'a>> {
+        let thing = self.resolve(names, step, &when.link)?;
+        Some(When {
+            thing,
+            outcome: when.outcome,
+        })
+    }
+
+    fn repeat(
+        &mut self,
+        names: Names<'a, '_>,
+        step: &procedure::Step,
+        repeat: &'a procedure::Repeat,
+    ) -> Option<Repeat<'a>> {
+        Some(Repeat {
+            until: self.when(names, step, &repeat.until)?,
+            back_to: &repeat.back_to.value,
+            at_most: repeat.at_most,
         })
     }
 

@@ -39,8 +39,8 @@ pub(crate) use safety::{SafetyMessage, Sign, SignalWord, StepMessage};
 pub(crate) use section::{SectionId, Topic};
 pub(crate) use sheet::{Fact, HeadEntry, Paper, SerialSpan, Sheet, SheetHead};
 pub(crate) use step::{
-    Blank, Detail, ReadingBounds, SheetStep, SheetStepContent, StepKey, WearColumns, WearRow,
-    WearTable,
+    Blank, Detail, OnlyIf, ReadingBounds, SheetStep, SheetStepContent, StepKey, WearColumns,
+    WearRow, WearTable,
 };
 pub(crate) use table::{Cell, Column, RowSubject, Table};
 pub(crate) use target::{FigureId, LinkTarget};

@@ -55,7 +55,13 @@ pub(crate) struct SheetStepContent {
     /// Notes above the step, below its safety messages. Each begins with its word.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub(crate) above: Vec<Vec<TextRun>>,
+    /// What it depends on whether the step is done.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) only_if: Option<OnlyIf>,
     pub(crate) text: Vec<TextRun>,
+    /// How often the steps up to this one are repeated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) repeat: Option<String>,
     /// Further paragraphs and sub-points.
     pub(crate) notes: Vec<Vec<TextRun>>,
     /// Values and facts for the step, each on its own line on a shop sheet.
@@ -71,6 +77,20 @@ pub(crate) struct SheetStepContent {
     /// Whether the step is ticked. A step that records something is not: the record says that it is
     /// done.
     pub(crate) tick: bool,
+}
+
+/// What it depends on whether a step is done.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct OnlyIf {
+    /// "Only if the float height is over its limit:".
+    pub(crate) text: String,
+    /// The reading or the part whose outcome it is.
+    pub(crate) of: String,
+    /// The outcomes on which the step is done, as a checklist on a screen names them.
+    pub(crate) outcomes: Vec<&'static str>,
+    /// Whether there is a box to tick if the step is not needed.
+    pub(crate) to_fill: bool,
 }
 
 /// A value or fact that a step needs.
@@ -157,6 +177,9 @@ pub(crate) enum Blank {
         options: Vec<String>,
         /// The part whose position it is. `None` for another decision.
         noted: Option<String>,
+        /// The part that is used again or renewed. `None` for another decision.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        decides: Option<String>,
     },
     /// Write a reading next to its limits.
     Reading {

@@ -9,6 +9,7 @@ mod fields;
 mod front;
 mod inlines;
 mod names;
+mod outcome;
 mod quote;
 mod read;
 mod rules;
@@ -23,6 +24,7 @@ use crate::shop::MachineId;
 use crate::tree::FigureFile;
 pub(crate) use cause::Cause;
 pub(crate) use names::{figure_faults, report_broken_figures, report_missing_pictures};
+pub(crate) use outcome::{Found, Outcome, Repeat, When};
 pub(crate) use read::{read, read_again, read_faults};
 pub(crate) use rules::RULES;
 pub(crate) use rules::{UNKNOWN_THING, UNRESOLVED_REFERENCE};
@@ -175,6 +177,10 @@ pub(crate) struct Step {
     pub(crate) if_fitted: bool,
     /// The machines that it is restricted to. `None` means all machines of the procedure.
     pub(crate) only: Option<Vec<Located<MachineId>>>,
+    /// What it depends on: it is done only if a thing has an outcome.
+    pub(crate) when: Option<When>,
+    /// The steps that are repeated, of which it is the last.
+    pub(crate) repeat: Option<Repeat>,
     /// The procedures that it includes by `do`. Their spans are those of the names.
     pub(crate) done: Vec<Located<ProcedureId>>,
     /// The rules that it breaks on purpose, each with the reason.

@@ -307,8 +307,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// A step's marks are `{#id}`, `{if-fitted}`, `{only="machine-id"}` and `{waive="rule: why"}`; a
-    /// section's mark is `{.reverse}`.
+    /// A step's marks are `{#id}`, `{if="thing.outcome"}`, `{if-fitted}`, `{only="machine-id"}`, `{waive="rule: why"}` and,
+    /// together, `{until="thing.outcome" back-to="id" at-most="3"}`; a section's mark is `{.reverse}`.
     "unknown-mark", Reading, Error => pub(super) UNKNOWN_MARK
 }
 

@@ -2,6 +2,7 @@
 
 use super::inlines::{take, trim};
 use super::names::Directory;
+use super::outcome::{MOST_REPEATS, Outcome, Repeat, When};
 use super::quote::read_quote;
 use super::stray::report_misplaced_marks;
 use super::{Step, rules};
@@ -15,6 +16,8 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
         id: None,
         if_fitted: false,
         only: None,
+        when: None,
+        repeat: None,
         done: Vec::new(),
         waivers: Vec::new(),
         cautions: Vec::new(),
@@ -129,17 +132,102 @@ fn take_marks(
     let Some(Inline::Text(text)) = inlines.last_mut() else {
         return;
     };
+    let mut looping = LoopMarks::default();
     while let Some(body) = text.trim_end().strip_suffix('}') {
         let Some(open) = body.rfind('{') else {
-            return;
+            break;
         };
         let marks = body[open + 1..].to_owned();
         text.truncate(open);
-        read_marks(&marks, step, directory, findings);
+        read_marks(&marks, step, &mut looping, directory, findings);
+    }
+    step.repeat = looping.repeat(step.span, findings);
+}
+
+/// The marks of a loop, which are written together.
+#[derive(Default)]
+struct LoopMarks {
+    until: Option<When>,
+    back_to: Option<Located<String>>,
+    at_most: Option<u32>,
+    /// Whether any of them could not be read, which is reported.
+    is_broken: bool,
+}
+
+impl LoopMarks {
+    /// The loop. `None` if a mark is missing or can't be read.
+    fn repeat(self, span: Span, findings: &mut Findings) -> Option<Repeat> {
+        match self {
+            LoopMarks {
+                until: Some(until),
+                back_to: Some(back_to),
+                at_most: Some(at_most),
+                is_broken: false,
+            } => Some(Repeat {
+                until,
+                back_to,
+                at_most,
+            }),
+            LoopMarks {
+                until: None,
+                back_to: None,
+                at_most: None,
+                ..
+            }
+            | LoopMarks {
+                is_broken: true, ..
+            } => None,
+            _ => {
+                findings.push(
+                    Finding::new(&rules::UNKNOWN_MARK, "a mark of a repetition is missing")
+                        .primary(span, "")
+                        .help(format!(
+                            "say until when, back to which step, and how often at most: {LOOP}"
+                        )),
+                );
+                None
+            }
+        }
     }
 }
 
-fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings: &mut Findings) {
+/// How a loop is written.
+const LOOP: &str = "`{until=\"float-height.within\" back-to=\"bend\" at-most=\"3\"}`";
+
+/// Reads an outcome in a mark.
+fn read_when(mark: &str, text: &str, span: Span, findings: &mut Findings) -> Option<When> {
+    let located = Located {
+        value: text.trim().to_owned(),
+        span,
+    };
+    match When::parse(&located) {
+        Ok(when) => Some(when),
+        Err(message) => {
+            let words: Vec<&str> = Outcome::words().collect();
+            let (_, word) = text.rsplit_once('.').unwrap_or_default();
+            let near = nearest(word, words.iter().copied());
+            let otherwise = format!(
+                "write a reading or a part, a point and an outcome, such as `{{{mark}=\"float-height.over\"}}`; the outcomes \
+                 are `{}`",
+                words.join("`, `")
+            );
+            findings.push(
+                Finding::new(&rules::UNKNOWN_MARK, message)
+                    .primary(span, "")
+                    .suggest(near, &otherwise),
+            );
+            None
+        }
+    }
+}
+
+fn read_marks(
+    marks: &str,
+    step: &mut Step,
+    looping: &mut LoopMarks,
+    directory: &Directory<'_>,
+    findings: &mut Findings,
+) {
     let mut rest = marks.trim();
     while !rest.is_empty() {
         let (mark, value, after) = next_mark(rest);
@@ -154,6 +242,44 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                 });
             }
             ("if-fitted", None) => step.if_fitted = true,
+            ("if", Some(text)) if step.when.is_none() => {
+                step.when = read_when(mark, text, span, findings);
+            }
+            ("until", Some(text)) if looping.until.is_none() => {
+                looping.until = read_when(mark, text, span, findings);
+                looping.is_broken |= looping.until.is_none();
+            }
+            ("back-to", Some(id)) if !id.trim().is_empty() => {
+                looping.back_to = Some(Located {
+                    value: id.trim().trim_start_matches('#').to_owned(),
+                    span,
+                });
+            }
+            ("at-most", Some(count)) => {
+                let count = count.trim().parse().ok();
+                looping.at_most = count.filter(|count| (2..=MOST_REPEATS).contains(count));
+                if looping.at_most.is_none() {
+                    looping.is_broken = true;
+                    findings.push(
+                        Finding::new(&rules::UNKNOWN_MARK, "`{at-most}` has no number of repetitions")
+                            .primary(span, "")
+                            .help(format!("write how often the steps are done at most, from 2 to {MOST_REPEATS}: {LOOP}")),
+                    );
+                }
+            }
+            ("if" | "until" | "back-to" | "at-most", _) => {
+                looping.is_broken = true;
+                let message = if value.is_some() {
+                    format!("a step has two marks `{mark}`")
+                } else {
+                    format!("`{{{mark}}}` says nothing")
+                };
+                findings.push(
+                    Finding::new(&rules::UNKNOWN_MARK, message)
+                        .primary(span, "")
+                        .help(format!("write `{{if=\"float-height.over\"}}`, or {LOOP}")),
+                );
+            }
             ("only", Some(ids)) if !ids.trim().is_empty() => {
                 let names = ids.split_whitespace().map(|id| Located {
                     value: id.to_owned(),
@@ -186,7 +312,7 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
             // It is reported where the text is read.
             (other, _) if prose::is_action(other) => {}
             (other, _) => {
-                let near = nearest(other, ["if-fitted", "only", "waive"]);
+                let near = nearest(other, ["if", "if-fitted", "only", "waive", "until", "back-to", "at-most"]);
                 let finding = Finding::new(
                     &rules::UNKNOWN_MARK,
                     format!("`{{{other}}}` is not a mark of a step"),
@@ -194,7 +320,8 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                 .primary(span, "")
                 .suggest(
                     near,
-                    "the marks of a step are `{#id}`, `{if-fitted}`, `{only=\"…\"}` and `{waive=\"…\"}`",
+                    "the marks of a step are `{#id}`, `{if=\"…\"}`, `{if-fitted}`, `{only=\"…\"}`, `{waive=\"…\"}`, and those of \
+                     a repetition, `{until=\"…\" back-to=\"…\" at-most=\"…\"}`",
                 );
                 findings.push(match near {
                     Some(near) if near.is_certain => finding.propose_text(format!("{{{other}"), format!("{{{near}")),
@@ -230,6 +357,12 @@ impl Step {
     pub(crate) fn note_paragraphs(&self) -> impl Iterator<Item = &[Inline]> {
         let paragraphs = self.above.iter().flat_map(|note| &note.paragraphs);
         paragraphs.map(Vec::as_slice)
+    }
+
+    /// The actions that find out whether the step is done, and whether it is repeated. They are done in other steps.
+    pub(crate) fn outcomes(&self) -> impl Iterator<Item = &ActionLink> {
+        let until = self.repeat.iter().map(|repeat| &repeat.until);
+        self.when.iter().chain(until).map(|when| &when.link)
     }
 
     /// Every action in the text and the notes. The cautions above the step are not included.

@@ -68,7 +68,16 @@ pub(super) fn report_misplaced_marks(inlines: &[Inline], span: Span, findings: &
         return;
     }
     let text = prose::plain(inlines);
-    for mark in ["{#", "{if-fitted", "{only", "{waive"] {
+    for mark in [
+        "{#",
+        "{if-fitted",
+        "{if=",
+        "{only",
+        "{waive",
+        "{until",
+        "{back-to",
+        "{at-most",
+    ] {
         if text.contains(mark) {
             findings.push(
                 Finding::new(

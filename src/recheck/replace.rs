@@ -4,7 +4,7 @@ use super::Outdated;
 use crate::Sources;
 use crate::finding::{FileId, FindingsByFile};
 use crate::job;
-use crate::procedure::{self, Procedure, Reference, Step};
+use crate::procedure::{self, Procedure, Reference};
 use crate::shop::{self, Machine, MachineId, SupplyId, ToolId};
 use crate::tree::SourceKind;
 use std::collections::BTreeSet;
@@ -193,7 +193,7 @@ fn kit(machine: &Machine) -> Vec<(&str, Option<ToolId>, Option<SupplyId>)> {
 fn known_if_fitted(sources: &Sources) -> Vec<Vec<bool>> {
     let known = written(sources).map(|procedure| {
         let steps = procedure.steps().filter(|step| step.if_fitted);
-        let actions = steps.flat_map(Step::actions);
+        let actions = steps.flat_map(|step| step.actions().chain(step.outcomes()));
         actions
             .map(|action| job::is_known_anywhere(&sources.shop, action))
             .collect()

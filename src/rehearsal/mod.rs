@@ -3,6 +3,8 @@
 //! In: a [`Job`]. Out: its [`Rehearsal`]. A callback gets each action as a [`Scene`], with the machine's state
 //! just before the action. This module never reports findings: the callbacks in `rules` do.
 
+mod outcomes;
+
 use crate::job::{Action, Job, JobName, JobStep, Thing};
 pub(crate) use crate::model::{
     Changed, EnergyState, EngineState, Moment, PartPlace, PartState, ReadingState, State,
@@ -10,6 +12,7 @@ pub(crate) use crate::model::{
 use crate::prose::Verb;
 use crate::shop::{Machine, Part, PartId, Shop};
 use crate::verbs::apply;
+pub(crate) use outcomes::Course;
 use std::ops::Range;
 
 /// An action that is about to be applied, with its context.
@@ -57,9 +60,19 @@ impl<'a> Rehearsal<'a> {
     }
 }
 
-/// Rehearses a job. `watch` is called with each action before it is applied.
+/// Rehearses a job, in the course in which nothing is wrong. `watch` is called with each action before it is applied.
 pub(crate) fn rehearse<'a>(job: &Job<'a>, watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
     rehearse_from(job, 0..job.sections.len(), None, watch)
+}
+
+/// Rehearses a job in one of its courses.
+pub(crate) fn rehearse_course<'a>(
+    job: &Job<'a>,
+    course: &Course<'a>,
+    watch: impl FnMut(&Scene<'_, 'a>),
+) -> Rehearsal<'a> {
+    let before = started(job, course);
+    rehearse_steps(job, &course.steps(job.steps()), &before, watch)
 }
 
 /// Rehearses some sections of a job. `before` is the rehearsal of all sections before them, or `None` if there are
@@ -68,24 +81,32 @@ pub(crate) fn rehearse_from<'a>(
     job: &Job<'a>,
     sections: Range<usize>,
     before: Option<&Rehearsal<'a>>,
-    mut watch: impl FnMut(&Scene<'_, 'a>),
+    watch: impl FnMut(&Scene<'_, 'a>),
 ) -> Rehearsal<'a> {
+    let course = Course::default();
     let start;
     let before = match before {
         Some(before) => before,
         None => {
-            start = started(job);
+            start = started(job, &course);
             &start
         }
     };
+    let sections = job.sections[sections].iter();
+    let steps = course.steps(sections.flat_map(|section| section.steps()));
+    rehearse_steps(job, &steps, before, watch)
+}
+
+fn rehearse_steps<'a>(
+    job: &Job<'a>,
+    steps: &[&JobStep<'a>],
+    before: &Rehearsal<'a>,
+    mut watch: impl FnMut(&Scene<'_, 'a>),
+) -> Rehearsal<'a> {
     let mut state = before.end.clone();
-    let steps = || {
-        let sections = job.sections[sections.clone()].iter();
-        sections.flat_map(|section| section.steps())
-    };
     let mut moves = before.moves.clone();
-    moves.reserve(steps().map(|step| step.actions.len()).sum());
-    for step in steps() {
+    moves.reserve(steps.iter().map(|step| step.actions.len()).sum());
+    for step in steps.iter().copied() {
         for action in step.all_actions() {
             let moment = moment_of(&state, step, action);
             watch(&Scene {
@@ -115,10 +136,10 @@ pub(crate) fn rehearse_from<'a>(
 }
 
 /// The rehearsal of what was done before a job, on another sheet.
-fn started<'a>(job: &Job<'a>) -> Rehearsal<'a> {
+fn started<'a>(job: &Job<'a>, course: &Course<'a>) -> Rehearsal<'a> {
     let mut state = State::initial(job.shop, job.machine);
     let mut moves = Vec::new();
-    for step in job.earlier_steps() {
+    for step in course.steps(job.earlier_steps()) {
         for action in step.all_actions() {
             let moment = moment_of(&state, step, action);
             if let Thing::Part(part) = action.thing {
@@ -141,7 +162,7 @@ fn started<'a>(job: &Job<'a>) -> Rehearsal<'a> {
 /// The state of the machine at the start of a job.
 #[must_use]
 pub(crate) fn start<'a>(job: &Job<'a>) -> State<'a> {
-    started(job).end
+    started(job, &Course::default()).end
 }
 
 fn moment_of(state: &State<'_>, step: &JobStep<'_>, action: &Action<'_>) -> Moment {
@@ -152,13 +173,15 @@ fn moment_of(state: &State<'_>, step: &JobStep<'_>, action: &Action<'_>) -> Mome
     }
 }
 
-/// The state after each step of a job, in order of the steps.
+/// The state after each step of a job, in order of the steps, in the course in which nothing is wrong.
 #[must_use]
 pub(crate) fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
     let mut state = start(job);
     let mut states = Vec::new();
+    let course = Course::default();
     for step in job.steps() {
-        for action in step.all_actions() {
+        let actions = step.all_actions().filter(|_| course.has(step));
+        for action in actions {
             let moment = moment_of(&state, step, action);
             apply(&mut state, action, moment);
         }

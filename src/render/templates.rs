@@ -43,6 +43,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "live_messages.js",
     "live_panel.js",
     "live_photos.js",
+    "live_outcomes.js",
     "live_positions.js",
     "live_reading.js",
     "live_record.js",

@@ -6,18 +6,18 @@ use super::kit_names::KitNames;
 use super::prose_mask::prose_of;
 use super::shared::{Fastening, parts};
 use super::waivers::{self, Waived};
-use crate::finding::{FileId, Findings};
+use crate::finding::{FileId, Findings, Span};
 use crate::job::{Job, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::quantity::find;
-use crate::rehearsal::{self, Rehearsal, Scene};
+use crate::rehearsal::{self, Course, Rehearsal, Scene};
 use crate::shop::Shop;
 use crate::trade::{self, Day, PlausibleTorque};
 use crate::tree::{Source, Tree};
 use indexmap::IndexMap;
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The checks of all rules, those on actions sorted by verb.
 pub(super) struct Judge {
@@ -50,7 +50,9 @@ impl Judge {
         self.rules.iter().flat_map(|rule| rule.on)
     }
 
-    /// Rehearses a job's sections from `first` on, starting from the rehearsal `before`, and judges them.
+    /// Rehearses a job's sections from `first` on, starting from the rehearsal `before`, and judges them. If steps depend on
+    /// outcomes, every course of the job is rehearsed from its start. The result is that of the course in which nothing is
+    /// wrong.
     pub(super) fn rehearse_from<'a>(
         &self,
         job: &Job<'a>,
@@ -62,10 +64,53 @@ impl Judge {
             return (rehearsal::rehearse(job, |_| {}), Waived::new());
         }
         let mut found = Findings::new();
-        let sections = first..job.sections.len();
-        let rehearsal = rehearsal::rehearse_from(job, sections, before, |scene| {
-            self.judge_action(scene, &mut found);
-        });
+        let courses = Course::of(job);
+        let rehearsal = if courses.len() == 1 {
+            let sections = first..job.sections.len();
+            let rehearsal = rehearsal::rehearse_from(job, sections, before, |scene| {
+                self.judge_action(scene, &mut found);
+            });
+            self.judge_ending(job, &rehearsal, &mut found);
+            rehearsal
+        } else {
+            self.judge_courses(job, &courses, &mut found)
+        };
+        let waived = waivers::waive(job, &mut found);
+        findings.extend(found);
+        (rehearsal, waived)
+    }
+
+    /// Judges each course of a job. What is found in several is reported of the first.
+    fn judge_courses<'a>(
+        &self,
+        job: &Job<'a>,
+        courses: &[Course<'a>],
+        findings: &mut Findings,
+    ) -> Rehearsal<'a> {
+        let mut plain = None;
+        let mut known: BTreeSet<(&'static str, Option<Span>, String)> = BTreeSet::new();
+        for course in courses {
+            let mut found = Findings::new();
+            let rehearsal = rehearsal::rehearse_course(job, course, |scene| {
+                self.judge_action(scene, &mut found);
+            });
+            self.judge_ending(job, &rehearsal, &mut found);
+            for mut finding in found {
+                let place = finding.primary.as_ref().map(|mark| mark.span);
+                if !known.insert((finding.rule.name, place, finding.message.clone())) {
+                    continue;
+                }
+                if !course.is_plain() {
+                    finding.message = format!("{} (with {})", finding.message, course.words());
+                }
+                findings.push(finding);
+            }
+            plain.get_or_insert(rehearsal);
+        }
+        plain.unwrap_or_else(|| rehearsal::rehearse(job, |_| {}))
+    }
+
+    fn judge_ending<'a>(&self, job: &Job<'a>, rehearsal: &Rehearsal<'a>, found: &mut Findings) {
         let ending = Ending {
             job,
             moves: &rehearsal.moves,
@@ -73,14 +118,11 @@ impl Judge {
         };
         for on in self.checks() {
             match on {
-                On::Ending(check) if job.continued_in.is_none() => check(&ending, &mut found),
-                On::Stop(check) => check(&ending, &mut found),
+                On::Ending(check) if job.continued_in.is_none() => check(&ending, found),
+                On::Stop(check) => check(&ending, found),
                 _ => {}
             }
         }
-        let waived = waivers::waive(job, &mut found);
-        findings.extend(found);
-        (rehearsal, waived)
     }
 
     /// Judges an action by all rules that look at its verb.

@@ -109,6 +109,8 @@ rules! {
     old_part_not_removed,
     old_seal_reused,
     order_on_fastener_unknown,
+    outcome_impossible,
+    outcome_not_known,
     part_already_fitted,
     part_already_removed,
     part_left_off,

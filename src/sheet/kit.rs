@@ -311,6 +311,7 @@ impl<'a> Kit<'_, 'a> {
                 let item = items
                     .entry(("", &supply.key))
                     .or_insert_with(|| Item::of_supply(supply));
+                item.is_certain = true;
                 if filling.is_top_up {
                     item.is_topped_up = true;
                 } else {
@@ -319,22 +320,27 @@ impl<'a> Kit<'_, 'a> {
             }
         }
         let actions = self.jobs.iter().flat_map(|job| {
-            let actions = job.steps().flat_map(|step| step.all_actions());
-            actions.map(|action| (job.machine.id.as_str(), action))
+            let machine = job.machine.id.as_str();
+            job.steps().flat_map(move |step| {
+                let actions = step.all_actions();
+                actions.map(move |action| (machine, step.when.is_some(), action))
+            })
         });
-        for (machine, action) in actions {
+        for (machine, is_conditional, action) in actions {
             match (action.verb, action.thing) {
                 (Verb::Renew, Thing::Part(part)) => {
                     // Parts of different machines are different items, even with the same name.
                     let item = items
                         .entry((machine, &part.key))
                         .or_insert_with(|| Item::of_part(part));
+                    item.is_certain |= !is_conditional;
                     item.count += part.count;
                 }
                 (Verb::Apply, Thing::Supply(supply)) => {
                     let item = items
                         .entry(("", &supply.key))
                         .or_insert_with(|| Item::of_supply(supply));
+                    item.is_certain |= !is_conditional;
                     match action.amount.as_deref() {
                         Some(SupplyAmount::Pieces(count)) => item.count += count,
                         Some(SupplyAmount::Quantity(amount)) => item.applied.push(amount.clone()),
@@ -383,6 +389,9 @@ impl<'a> Kit<'_, 'a> {
 
     fn remark(&self, item: &Item<'_>) -> String {
         let supply = item.supply;
+        if !item.is_certain {
+            return self.context.words().get("if-needed").to_owned();
+        }
         if item.is_as_needed && (item.count > 0 || !item.applied.is_empty()) {
             return self.context.words().get("and-as-needed").to_owned();
         }
@@ -430,6 +439,8 @@ pub(crate) struct Item<'k> {
     bin: Option<&'k str>,
     remark: Option<&'k str>,
     is_single_use: bool,
+    /// Whether it is needed whatever is found.
+    is_certain: bool,
     /// Pieces of a part, or of a supply that is counted.
     count: u32,
     /// The amounts of a supply that are applied.
@@ -452,6 +463,7 @@ impl<'k> Item<'k> {
             bin: part.bin.as_deref(),
             remark: None,
             is_single_use: part.single_use,
+            is_certain: false,
             count: 0,
             applied: Vec::new(),
             is_as_needed: false,
@@ -469,6 +481,7 @@ impl<'k> Item<'k> {
             bin: supply.bin.as_deref(),
             remark: supply.note.as_deref(),
             is_single_use: false,
+            is_certain: false,
             count: 0,
             applied: Vec::new(),
             is_as_needed: false,

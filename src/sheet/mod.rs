@@ -16,6 +16,7 @@ mod instruction;
 mod kit;
 mod machine;
 mod mix;
+mod outcome;
 mod pair;
 mod pattern;
 mod safety;

@@ -35,6 +35,7 @@ impl<'a> Writer<'_, 'a> {
                     .map(|position| position.value.clone())
                     .collect(),
                 noted: Some(part.key.clone()),
+                decides: None,
             }),
             (Verb::Note, Thing::Part(part)) => Some(Blank::Words {
                 label: part.name.clone(),
@@ -110,6 +111,7 @@ impl<'a> Writer<'_, 'a> {
                         .map(|key| words.get(key).to_owned())
                         .to_vec(),
                     noted: None,
+                    decides: Some(part.key.clone()),
                 })
             }
             (Verb::Wait, Thing::Time(time)) => Some(Blank::Wait {

@@ -137,6 +137,8 @@ impl Writer<'_, '_> {
         notes.extend(self.added_notes(step));
         let full = Arc::new(SheetStepContent {
             above: self.notes_above(step),
+            only_if: self.only_if(step, false),
+            repeat: self.repeat(step),
             text: self.runs(&step.text, &step.actions),
             notes,
             details: details.collect(),
@@ -177,6 +179,7 @@ impl Writer<'_, '_> {
                 .any(|blank| !matches!(blank, Blank::Bag { .. } | Blank::Wait { .. }));
         Arc::new(SheetStepContent {
             tick: !is_recorded && full.holds.is_empty(),
+            only_if: self.only_if(step, true),
             blanks,
             ..full.clone()
         })
@@ -222,6 +225,12 @@ impl Writer<'_, '_> {
             id
         } else {
             Fingerprint::of(&(id.short(), wear))
+        };
+        let outcome = (writer.only_if(step, true), writer.repeat(step));
+        let id = if outcome == (None, None) {
+            id
+        } else {
+            Fingerprint::of(&(id.short(), outcome))
         };
         let actions = step.actions.iter();
         let actions = actions.map(|action| (action.verb.word(), action.thing.key()));

@@ -137,6 +137,9 @@
       });
     });
     page.addItem(step, kind, () => job.valueOf(ask) === null);
+    if (li.dataset.decides !== undefined) {
+      Live.outcomes.add(step, li.dataset.decides, () => ["reuse", "renew"][job.valueOf(ask)?.option] ?? null);
+    }
     return ask;
   }
 
@@ -260,6 +263,16 @@
       return { of, isValued: Boolean(box), out: isOut ? { name: plain(label), value, word, limits: about.limits } : null };
     };
     page.addItem(step, "reading", isMissing, out);
+    if (of === null) return;
+    /** What was found first: what is measured as left comes after the steps that depend on it. */
+    const found = () => {
+      const verdict = verdictOf(boxes[0]);
+      return reading.isValue(verdict) ? verdict : null;
+    };
+    Live.outcomes.add(step, of, found);
+    const [part, dimension] = of.split("/");
+    if (dimension === undefined) return;
+    Live.outcomes.add(step, part, () => found() && (reading.isOut(found()) ? "renew" : "reuse"));
   }
 
   // What a step asks

@@ -5,11 +5,13 @@
   /** Each hold: its step and the ask of its signature, in the order of the sheet. */
   const holds = [];
 
+  const isOpen = ({ step, ask }) => job.valueOf(ask) === null && !Live.outcomes.isNotNeeded(step);
+
   /** The first unsigned hold before a step, or null. */
   function before(step) {
     const index = page.steps.indexOf(step);
     if (index < 0) return null;
-    return holds.find((hold) => page.steps.indexOf(hold.step) < index && job.valueOf(hold.ask) === null) ?? null;
+    return holds.find((hold) => page.steps.indexOf(hold.step) < index && isOpen(hold)) ?? null;
   }
 
   Live.holds = {
@@ -18,7 +20,7 @@
 
     /** Who has to sign at a step before the work goes on. Null if nobody has, or everybody did. */
     openAt(step) {
-      const hold = holds.find((one) => one.step === step && job.valueOf(one.ask) === null);
+      const hold = holds.find((one) => one.step === step && isOpen(one));
       return hold ? hold.ask.label : null;
     },
 
@@ -32,7 +34,7 @@
   };
 
   Live.onChange(() => {
-    const open = holds.find((hold) => job.valueOf(hold.ask) === null);
+    const open = holds.find(isOpen);
     const last = open ? page.steps.indexOf(open.step) : Infinity;
     page.steps.forEach((step, index) => {
       const isHeld = index > last;

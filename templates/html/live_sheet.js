@@ -94,7 +94,7 @@
    * it still has to be done. `out` gives what a reading out of its limits says, or null.
    */
   function addItem(step, kind, isMissing, out = () => null) {
-    step.items.push({ step, kind, isMissing, out });
+    step.items.push({ step, kind, isMissing: () => !Live.outcomes.isNotNeeded(step) && isMissing(), out });
   }
 
   /** What a step says now, for the record. */

@@ -22,6 +22,7 @@ mod manual;
 mod mutants;
 mod notes;
 mod order_cases;
+mod outcomes;
 mod outline;
 mod page_sizes;
 mod pairs;

@@ -46,7 +46,7 @@ fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String, String> {
 }
 
 /// The scripts of a live checklist, in the order in which they are loaded.
-const LIVE: [&str; 23] = [
+const LIVE: [&str; 24] = [
     "live_base.js",
     "live_digest.js",
     "live_record.js",
@@ -55,6 +55,7 @@ const LIVE: [&str; 23] = [
     "live_sheet.js",
     "live_job.js",
     "live_messages.js",
+    "live_outcomes.js",
     "live_holds.js",
     "live_count.js",
     "live_clock.js",

@@ -47,6 +47,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         label: "Governor rod sat in".to_owned(),
         options: strings(&["inner hole", "outer hole"]),
         noted: Some("governor-rod".to_owned()),
+        decides: None,
     }];
     content_mut(&mut steps[1]).figures = vec![Figure {
         least_width: None,
