@@ -7,8 +7,9 @@ use crate::job::{Thing, When};
 use crate::procedure::Found;
 
 rule! {
-    /// A step depends on an outcome that can't occur: a reading without an upper limit can't be over it, and a part that is
-    /// renewed whenever it is off is never used again.
+    /// A step depends on an outcome that can't occur.
+    ///
+    /// A reading without an upper limit can't be over it, and a part that is renewed whenever it is off is never used again.
     ///
     /// ## At the bench
     ///

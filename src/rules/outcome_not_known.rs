@@ -7,8 +7,9 @@ use crate::job::{Action, JobStep, Thing, When};
 use crate::prose::Verb;
 
 rule! {
-    /// A step depends on an outcome that no step before it finds out, or steps are repeated until an outcome that none of them
-    /// finds out.
+    /// A step depends on an outcome that no step before it finds out.
+    ///
+    /// So does a repetition, until an outcome that none of its steps finds out.
     ///
     /// ## At the bench
     ///
@@ -18,8 +19,8 @@ rule! {
     ///
     /// ```tree
     /// === + machines/hand-pump.toml
-    /// [reading.stroke]
-    /// name = "stroke"
+    /// [reading.lift]
+    /// name = "lift of the rod"
     /// limits = "40 mm to 44 mm"
     /// === air/other.md
     /// +++
@@ -30,8 +31,8 @@ rule! {
     ///
     /// ## Look
     ///
-    /// 1. [](clean:cover) {if="stroke.over"}
-    /// 2. [](measure:stroke)
+    /// 1. [](clean:cover) {if="lift.over"}
+    /// 2. [](measure:lift)
     /// ```
     ///
     /// ## Fix
