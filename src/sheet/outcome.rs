@@ -4,6 +4,7 @@ use super::writer::Writer;
 use crate::job::{JobStep, Thing, When};
 use crate::page::OnlyIf;
 use crate::procedure::Found;
+use crate::shop::Reading;
 
 impl Writer<'_, '_> {
     /// What it depends on whether a step is done. `to_fill` is [`OnlyIf::to_fill`].
@@ -40,7 +41,7 @@ impl Writer<'_, '_> {
     /// "float height is over its limit".
     fn outcome(&self, when: When<'_>) -> String {
         let name = match when.thing {
-            Thing::Reading(reading) => reading.title().to_owned(),
+            Thing::Reading(reading) => self.short_name(reading),
             Thing::Part(part) => self
                 .context
                 .words()
@@ -59,5 +60,24 @@ impl Writer<'_, '_> {
             _ => "outcome-reuse",
         };
         self.context.words().format(key, &[("thing", &name)])
+    }
+
+    /// The name of a reading without what follows a comma, such as where it is taken, if no other reading has it.
+    fn short_name(&self, reading: &Reading) -> String {
+        fn first(name: &str) -> &str {
+            name.split(", ").next().unwrap_or(name)
+        }
+        if reading.dimension.is_some() {
+            return reading.title().to_owned();
+        }
+        let mut others = self.job.machine.readings.values();
+        let is_taken = others
+            .any(|other| other.id != reading.id && first(&other.name) == first(&reading.name));
+        let name = if is_taken {
+            &reading.name
+        } else {
+            first(&reading.name)
+        };
+        name.to_owned()
     }
 }
