@@ -142,7 +142,9 @@ impl Completer<'_> {
             Context::FrontField(written) => self.front_fields(written),
             Context::FrontValue(field) => match field.as_str() {
                 "machines" => self.of_kind(NameKind::Machine),
-                "begin" | "finish" => self.of_kind(NameKind::Thing(ThingKind::Procedure)),
+                "begin" | "finish" | "follow-on" => {
+                    self.of_kind(NameKind::Thing(ThingKind::Procedure))
+                }
                 _ => Vec::new(),
             },
             Context::LeftUndone => LEFT_UNDONE

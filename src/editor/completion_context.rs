@@ -152,7 +152,10 @@ fn front_field(
     let table = table_before(&text[front.start..offset]);
     if let Some((field, typed)) = open_value(&text[front.start..offset]) {
         let end = word_end(text, offset, is_of_id);
-        let is_list = matches!(field.as_str(), "machines" | "begin" | "finish");
+        let is_list = matches!(
+            field.as_str(),
+            "machines" | "begin" | "finish" | "follow-on"
+        );
         return is_list.then(|| (Context::FrontValue(field), offset - typed.len()..end));
     }
     if before.contains(['=', '[', '"']) || !before.trim_start().chars().all(is_of_id) {

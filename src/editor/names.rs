@@ -100,8 +100,7 @@ impl<'s> Reader<'s> {
                 Scope::Shop,
             );
         }
-        let others = procedure.begin.iter().chain(&procedure.finish);
-        for part in others.chain(&procedure.reverses) {
+        for part in procedure.named_in_front() {
             let key = sources.procedures[part.value.index()].id.clone();
             self.push(
                 NameKind::Thing(ThingKind::Procedure),

@@ -6,7 +6,7 @@ use super::names::{Names, UnresolvedName, declared_left};
 use super::reverse::{self, Progress};
 use super::shared::{SharedParts, WrittenPrefix};
 use super::written::Written;
-use super::{hazards, places, rules};
+use super::{follow_on, hazards, places, rules};
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Finding, Findings};
 use crate::model::Thing;
@@ -210,6 +210,7 @@ pub(super) fn make_job<'a>(
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
         left_undone: declared_left(procedure, machine),
+        follow_on: follow_on::of(library, procedure, machine),
         minutes: builder.minutes,
         sources: builder.sources,
         remedied_faults: Vec::new(),

@@ -101,6 +101,11 @@ impl<'a> Library<'a> {
         found.ok().map(|index| self.by_key[index])
     }
 
+    /// The ids of all procedures, in order of their keys.
+    pub(super) fn ids(&self) -> &[ProcedureId] {
+        &self.by_key
+    }
+
     /// The procedures that others include, each once.
     pub(super) fn parts(&self) -> impl Iterator<Item = ProcedureId> {
         self.parts.iter().copied()

@@ -34,6 +34,8 @@ pub(crate) struct Job<'a> {
     pub(crate) figures: BTreeMap<Span, &'a str>,
     /// Things that the author declared to be left as they are when the job ends.
     pub(crate) left_undone: Vec<LeftUndone<'a>>,
+    /// The procedures for this machine that are done after the job, as jobs of their own.
+    pub(crate) follow_on: Vec<&'a Procedure>,
     /// The sum of its procedures' `minutes`. `None` if any of them has none.
     pub(crate) minutes: Option<u32>,
     /// Every file that it is made from. An error in any of them is an error of the job.

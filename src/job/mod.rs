@@ -10,6 +10,7 @@ mod build;
 mod chain;
 mod data;
 mod faults;
+mod follow_on;
 mod hazards;
 mod names;
 mod places;
@@ -67,6 +68,7 @@ pub(crate) fn make_each<'a, T: Send>(
 ) -> Jobs<'a, T> {
     let library = chain::Library::new(procedures, faults);
     let sound = library.check(shop, findings);
+    follow_on::check(&library, findings);
     let on_machines = |procedure: &'a Procedure| {
         let machines = procedure.machines.iter();
         let machines = machines.map(|id| &shop.machines[id.value]);
@@ -148,6 +150,7 @@ impl<'a> JobFactory<'a, '_> {
     ) -> (Vec<&'a Procedure>, Vec<&'a Procedure>) {
         let Build { shop, library, .. } = self.build;
         let sound = library.check(shop, findings);
+        follow_on::check(library, findings);
         let faults = library.readable_faults(&sound);
         let procedures = sound.into_iter().map(|id| library.procedure(id));
         (procedures.collect(), faults)

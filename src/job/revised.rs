@@ -178,6 +178,7 @@ impl<'a> Job<'a> {
             places: BTreeMap::new(),
             figures: BTreeMap::new(),
             left_undone: self.left_undone.clone(),
+            follow_on: self.follow_on.clone(),
             minutes: self.minutes,
             sources: self.sources.clone(),
             remedied_faults: Vec::new(),

@@ -2,12 +2,44 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 4] = [
+pub(crate) static RULES: [&Rule; 5] = [
+    &IMPOSSIBLE_FOLLOW_ON,
     &PROCEDURE_CYCLE,
     &MISPLACED_DO,
     &NOT_A_PAIR,
     &PROCEDURE_NOT_FOR_MACHINE,
 ];
+
+rule! {
+    /// Follow-on work can't follow: it is the procedure itself, part of its job, or for none of its machines.
+    ///
+    /// Procedures may follow each other in a circle.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet sends the mechanic to a job that does not exist for the machine, or that has just been done.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// follow-on = ["cover"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](inspect:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name a procedure that is done some time after this one, as a job of its own. What ends this job belongs in `finish`.
+    "impossible-follow-on", Names, Error => pub(super) IMPOSSIBLE_FOLLOW_ON
+}
 
 rule! {
     /// Procedures include each other in a cycle, through `begin`, `finish` or `do`.

@@ -6,7 +6,7 @@
 //! knows its page number: the typesetter fills in the page of a target wherever one refers to it.
 
 use crate::page::{
-    Block, Cell, Fact, LinkTarget, PageId, Paper, SafetyMessage, SignalWord, TextRun,
+    Block, Cell, Fact, LinkTarget, PageId, Paper, SafetyMessage, SetUpLine, SignalWord,
 };
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -96,7 +96,7 @@ pub(crate) enum ManualPiece {
     /// Short facts in a row: time allowed, revision.
     Facts { facts: Vec<Fact> },
     /// What a job needs, one or two lines each.
-    Needs { needs: Vec<Need> },
+    Needs { needs: Vec<SetUpLine> },
     /// Safety messages by hazard only, each with the page that has the full message.
     CautionUses {
         /// The most severe first.
@@ -133,15 +133,6 @@ pub(crate) enum ManualPiece {
         /// Sorted by name.
         entries: Vec<IndexEntry>,
     },
-}
-
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub(crate) struct Need {
-    /// "Tools".
-    pub(crate) label: String,
-    /// "10 mm wrench; torque screwdriver, 0.6 N·m to 3 N·m".
-    pub(crate) runs: Vec<TextRun>,
 }
 
 /// A reference to a safety message.

@@ -162,10 +162,9 @@ impl<'b, 'a> Book<'b, 'a> {
         if has_why {
             pieces.push(piece(document.why.clone()));
         }
-        pieces.extend(document.start.clone().map(|block| piece(vec![block])));
         pieces.extend(document.protection.clone().map(|block| piece(vec![block])));
         pieces.extend(caution_uses(&[job]));
-        pieces.extend(self.needs(document, causes));
+        pieces.extend(self.needs(document, causes, &steps));
         // The chapter on safety has all messages in full, and each job lists those that it meets.
         let mut given = Given::in_full(document.messages());
         for group in &groups {

@@ -1,31 +1,31 @@
 //! What a job or a fault table needs, one or two lines each.
 
-use super::book::{ManualPiece, Need};
+use super::book::ManualPiece;
 use super::writer::{Book, Causes};
 use crate::job::Job;
-use crate::page::{JobId, LinkTarget, SectionId, TextRun, Topic};
-use crate::sheet::{JobDocument, Writer};
+use crate::page::{JobId, LinkTarget, SectionId, SetUpLine, TextRun, Topic, map_links};
+use crate::sheet::{JobDocument, SetUpKind, Writer};
+use std::collections::BTreeMap;
 
 impl<'a> Book<'_, 'a> {
-    /// The fault tables that a job remedies, and the tools and kit that it needs.
+    /// The set-up box of a job. `steps` are the places of its steps in the manual.
     pub(super) fn needs(
         &self,
         document: &JobDocument<'_, 'a>,
         causes: &Causes,
+        steps: &BTreeMap<u32, LinkTarget>,
     ) -> Option<ManualPiece> {
-        let mut needs = Vec::new();
-        let mut need = |key: &'static str, items: Vec<Vec<TextRun>>| {
-            if !items.is_empty() {
-                let runs = items.join(&TextRun::text("; "));
-                needs.push(Need {
-                    label: self.word(key),
-                    runs,
-                });
+        let lines = document.set_up.lines.iter();
+        let lines = lines.map(|(kind, line)| {
+            let mut line = line.clone();
+            if *kind == SetUpKind::Cures {
+                line.runs = self.cures(document.job, causes).join(&TextRun::text("; "));
+            } else {
+                line.runs = map_links(line.runs, &|target| self.resolve(target, steps));
             }
-        };
-        need("cures", self.cures(document.job, causes));
-        need("tools", document.kit().tools_in_brief());
-        need("kit", document.kit().items_in_brief());
+            line
+        });
+        let needs: Vec<SetUpLine> = lines.collect();
         (!needs.is_empty()).then_some(ManualPiece::Needs { needs })
     }
 
@@ -65,17 +65,19 @@ impl<'a> Book<'_, 'a> {
             let target = LinkTarget::machine(&writer.job.machine.id)
                 .section(SectionId::Topic(Topic::MakeSafe));
             let text = TextRun::text(self.word("as-in-data"));
-            needs.push(Need {
+            needs.push(SetUpLine {
                 label: self.word("make-safe"),
                 runs: vec![TextRun::link(target, vec![text])],
             });
         }
-        let tools = writer.kit().tools_in_brief();
-        if !tools.is_empty() {
-            needs.push(Need {
-                label: self.word("tools"),
-                runs: tools.join(&TextRun::text("; ")),
-            });
+        for (key, special) in [("special-tools", true), ("tools", false)] {
+            let tools = writer.kit().tools_in_brief(special);
+            if !tools.is_empty() {
+                needs.push(SetUpLine {
+                    label: self.word(key),
+                    runs: tools.join(&TextRun::text("; ")),
+                });
+            }
         }
         (!needs.is_empty()).then_some(ManualPiece::Needs { needs })
     }

@@ -40,6 +40,10 @@ pub(crate) enum Block {
         /// What has no sign: moving air, a drip tray.
         notes: Vec<String>,
     },
+    /// What a job needs and starts from, a line for each: tools, people, the machine as found.
+    SetUp {
+        lines: Vec<SetUpLine>,
+    },
     /// The end of a group of steps, where the group is signed and work may be interrupted.
     Stop(Stop),
     SignOff {
@@ -77,6 +81,15 @@ pub(crate) struct SheetSection {
     /// `None` for the job's own procedure.
     pub(crate) from: Option<String>,
     pub(crate) blocks: Vec<Block>,
+}
+
+/// A line of a set-up box.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct SetUpLine {
+    /// "Special tools".
+    pub(crate) label: String,
+    pub(crate) runs: Vec<TextRun>,
 }
 
 /// A point where a group of steps is signed and work may be interrupted.

@@ -20,6 +20,7 @@ impl Visitor<'_> {
         match block {
             Block::Section(section) => self.blocks(&section.blocks),
             Block::Text { runs } | Block::Note { runs } => self.runs(runs),
+            Block::SetUp { lines } => lines.iter().for_each(|line| self.runs(&line.runs)),
             Block::Bullets { items } => items.iter().for_each(|item| self.runs(item)),
             Block::Table(table) => {
                 for cell in table.rows.iter().flatten() {
@@ -127,6 +128,12 @@ fn map_links_of_block(block: Block, resolve: &dyn Fn(&LinkTarget) -> Option<Link
                 items: items.collect(),
             }
         }
+        Block::SetUp { mut lines } => {
+            for line in &mut lines {
+                line.runs = map_links(std::mem::take(&mut line.runs), resolve);
+            }
+            Block::SetUp { lines }
+        }
         Block::Table(mut table) => {
             for cell in table.rows.iter_mut().flatten() {
                 if let Cell::Text { runs } = cell {
@@ -158,7 +165,7 @@ fn has_links(content: &SheetStepContent) -> bool {
 }
 
 /// Maps the links of runs as [`map_links_of_blocks`] does.
-fn map_links(
+pub(crate) fn map_links(
     runs: Vec<TextRun>,
     resolve: &dyn Fn(&LinkTarget) -> Option<LinkTarget>,
 ) -> Vec<TextRun> {

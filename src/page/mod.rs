@@ -26,13 +26,13 @@ mod target;
 pub(crate) mod text;
 mod text_run;
 
-pub(crate) use block::{Block, Listing, SheetSection, SignLine, Stop};
+pub(crate) use block::{Block, Listing, SetUpLine, SheetSection, SignLine, Stop};
 pub(crate) use context::{HeadText, PageContext, lowered_checks, mark, notices, paper};
 pub(crate) use edition::Edition;
 pub(crate) use edition::author_words;
 pub(crate) use figure::Figure;
 pub(crate) use id::{JobId, ListKind, PageId, SheetKind};
-pub(crate) use link::{map_links_of_blocks, visit_block, visit_content};
+pub(crate) use link::{map_links, map_links_of_blocks, visit_block, visit_content};
 pub(crate) use link::{visit_figures, visit_links};
 pub(crate) use output::{OutputContext, PageLanguage};
 pub(crate) use safety::{SafetyMessage, Sign, SignalWord, StepMessage};

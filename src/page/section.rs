@@ -66,7 +66,6 @@ macro_rules! topics {
 topics! {
     BeforeRunning "before-running" "What has to hold before the engine runs.",
     Cautions "term-caution" "Messages with the word CAUTION.",
-    Cures "cures" "The fault tables that lead to a job.",
     Dangers "term-danger" "Messages with the word DANGER.",
     Details "details" "More about a machine.",
     Differences "differences" "How a variant differs from the machine that it is like.",
@@ -86,9 +85,9 @@ topics! {
     Procedures "procedures" "Where procedures are used.",
     Readings "readings" "Readings and their limits.",
     ReadingsTaken "readings-taken" "Where readings are taken.",
+    SetUp "set-up" "What a job needs and starts from.",
     Safety "safety" "Safety messages.",
     SignOff "sign-off" "Lines to sign.",
-    Start "machine-at-start" "How another sheet left the machine.",
     States "states" "The machine's state at each stop.",
     Supplies "supplies" "Where supplies are used.",
     Systems "systems" "The systems.",

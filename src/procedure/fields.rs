@@ -19,6 +19,11 @@ table! {
         MACHINES: Many<Name<Machine>> = field("machines").required().like(&["tarn-sedge"]);
         /// The time for this procedure in minutes, without `begin` and `finish`.
         MINUTES: Count = field("minutes").like(&["40"]);
+        /// How many people it takes, with those who hold or watch.
+        PEOPLE: Count = field("people").like(&["2"]);
+        /// What has to be so when the job begins and the machine's file does not say, in words: where the machine stands,
+        /// which part of it somebody else works on.
+        AT_START: Many<Text> = field("at-start").like(&["the mower stands on level ground"]);
         /// How often it is due. A number of hours, days, weeks, months or years is translated into the language of the page; any
         /// other text is printed as written.
         INTERVAL: Text = field("interval").like(&["every 100 h", "every 50 h or yearly"]);
@@ -29,6 +34,8 @@ table! {
         /// The procedure that takes off what this one puts back. The two are a pair: this one starts with the machine as
         /// the other leaves it.
         REVERSES: Name<Procedure> = field("reverses").like(&["carburettor-off"]);
+        /// Procedures that are done some time after this one, as jobs of their own.
+        FOLLOW_ON: Many<Name<Procedure>> = field("follow-on").like(&["oil-change"]);
         /// The number of the revision. By default 1.
         REVISION: Count = field("revision").like(&["2"]);
         /// The day of the revision.

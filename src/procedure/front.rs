@@ -111,6 +111,13 @@ fn read_execution(
     procedure.minutes = top
         .count(fields::MINUTES, findings)
         .map(|minutes| minutes.value);
+    procedure.people = top
+        .count(fields::PEOPLE, findings)
+        .map(|people| people.value);
+    for text in top.texts(fields::AT_START, findings) {
+        report_action_in_field(&text, findings);
+        procedure.at_start.push(text.value);
+    }
     procedure.interval = top.text(fields::INTERVAL, findings).map(|text| {
         report_action_in_field(&text, findings);
         text.value
@@ -132,6 +139,11 @@ fn read_execution(
     let reversed = top.text(fields::REVERSES, findings);
     procedure.reverses = reversed.and_then(|name| directory.procedure(&name, findings));
     procedure.has_all_parts &= findings.iter().len() == before;
+    let follow_on = top.texts(fields::FOLLOW_ON, findings);
+    let follow_on = follow_on
+        .iter()
+        .filter_map(|name| directory.procedure(name, findings));
+    procedure.follow_on = follow_on.collect();
     procedure.left_undone = top.pairs(fields::LEFT_UNDONE, findings);
     for (name, why) in &procedure.left_undone {
         report_action_in_field(why, findings);

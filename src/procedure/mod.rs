@@ -60,6 +60,10 @@ pub(crate) struct Procedure {
     pub(crate) machines: Vec<Located<MachineId>>,
     /// Minutes allowed for it, without the procedures that it includes.
     pub(crate) minutes: Option<u32>,
+    /// How many people it takes.
+    pub(crate) people: Option<u32>,
+    /// What has to be so when the job begins, in the author's words.
+    pub(crate) at_start: Vec<String>,
     /// How often it is due, in the author's words.
     pub(crate) interval: Option<String>,
     /// Procedures to do before it.
@@ -68,6 +72,8 @@ pub(crate) struct Procedure {
     pub(crate) finish: Vec<Located<ProcedureId>>,
     /// The procedure that takes off what this one puts back.
     pub(crate) reverses: Option<Located<ProcedureId>>,
+    /// Procedures to do some time after the job, as jobs of their own.
+    pub(crate) follow_on: Vec<Located<ProcedureId>>,
     /// From 1, which is the default.
     pub(crate) revision: u32,
     /// The day of the revision, `YYYY-MM-DD`.
@@ -104,6 +110,12 @@ impl Procedure {
     /// The procedures that its jobs are made of, or start from: its [`Self::parts`], and the one that it reverses.
     pub(crate) fn parts_and_reversed(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
         self.parts().chain(&self.reverses)
+    }
+
+    /// The procedures that its front matter names.
+    pub(crate) fn named_in_front(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
+        let parts = self.begin.iter().chain(&self.finish);
+        parts.chain(&self.reverses).chain(&self.follow_on)
     }
 
     pub(crate) fn steps(&self) -> impl Iterator<Item = &Step> {

@@ -409,6 +409,7 @@ mod tests {
             ("begin = [\"NAME\"]", "plate"),
             ("finish = [\"NAME\"]", "plate"),
             ("reverses = \"NAME\"", "plate"),
+            ("follow-on = [\"NAME\"]", "plate"),
         ];
         let in_step = [
             ("Look. {only=\"NAME\"}", "hand-pump", "unknown-thing"),

@@ -162,7 +162,8 @@ impl Inputs {
             let fault = JobId::new(&job.machine.id, *id);
             PageId::JobSheet(SheetKind::FaultTable, fault)
         });
-        for page in referenced.chain(faults) {
+        let data = PageId::MachineSheet(SheetKind::MachineData, job.machine.id.clone());
+        for page in referenced.chain(faults).chain([data]) {
             fingerprint.add(page.to_string());
             fingerprint.add(if output.includes(&page) { "made" } else { "" });
         }

@@ -74,6 +74,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "notices.html",
     "sign_off.html",
     "protection.html",
+    "set_up.html",
     "stop.html",
     "wrong_here.html",
     "sheet_links.html",
@@ -108,6 +109,7 @@ pub(super) const TYPST: &[Template] = built_in!("typst":
     "notices.typ",
     "sign_off.typ",
     "protection.typ",
+    "set_up.typ",
     "stop.typ",
 );
 

@@ -4,6 +4,7 @@
 use super::kit::Kit;
 use super::section::{SectionItem, StepSection};
 use super::serials;
+use super::set_up::{SetUp, SetUpKind};
 use super::view::{Given, View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
@@ -21,7 +22,7 @@ pub(crate) struct JobDocument<'w, 'a> {
     pub(crate) head_text: HeadText,
     /// Why the job is done.
     pub(crate) why: Vec<Block>,
-    cures: Option<Block>,
+    pub(crate) set_up: SetUp,
     /// What to wear and to prepare before the first step.
     pub(crate) protection: Option<Block>,
     safety: Option<Block>,
@@ -30,8 +31,6 @@ pub(crate) struct JobDocument<'w, 'a> {
     places: Option<Block>,
     readings: Option<Block>,
     pub(crate) sections: Vec<StepSection>,
-    /// How the machine is when the job starts, if another sheet left it so.
-    pub(crate) start: Option<Block>,
     /// What the job leaves undone on purpose, or for another sheet.
     pub(crate) left_undone: Option<Block>,
     /// The machine's state at each stop, in full.
@@ -64,7 +63,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             job,
             head_text: writer.head_text(),
             why: writer.why(),
-            cures: writer.cures(),
+            set_up: writer.set_up(&rehearsal::start(job)),
             protection: writer.protection(),
             safety: writer.safety(),
             make_safe: writer.make_safe(),
@@ -72,7 +71,6 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             places: writer.places(),
             readings: writer.readings(),
             sections: writer.sections(),
-            start: writer.start(),
             left_undone: writer.left_undone(),
             states: writer.states_at_stops(),
             sign_off: writer.sign_off(),
@@ -128,7 +126,8 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         // What is written and signed is on the checklist.
         let mut blocks = vec![self.context.notices()];
         blocks.extend(self.other_serials());
-        blocks.extend(self.start.clone());
+        let set_up = self.set_up.block(|_| true);
+        blocks.extend(set_up.map(|block| self.context.section(Topic::SetUp, vec![block])));
         blocks.extend(self.before_steps().map(screen_block));
         blocks.extend(self.steps(View::Reading));
         blocks.extend(self.left_undone.clone().map(screen_block));
@@ -139,7 +138,8 @@ impl<'w, 'a> JobDocument<'w, 'a> {
 
     fn bench_checklist(&self) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.other_serials().into_iter().collect();
-        blocks.extend(self.start.clone());
+        // The kit list has the tools, parts and supplies, with boxes to tick.
+        blocks.extend(self.set_up.block(SetUpKind::is_for_bench));
         blocks.extend(self.protection.clone());
         blocks.extend(self.steps(View::Checklist));
         blocks.extend(self.left_undone.clone());
@@ -156,20 +156,13 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     fn before_steps(&self) -> impl Iterator<Item = Block> {
         let why =
             (!self.why.is_empty()).then(|| self.context.section(Topic::Why, self.why.clone()));
-        let about = [
-            why,
-            self.cures.clone(),
-            self.safety.clone(),
-            self.make_safe.clone(),
-        ];
+        let about = [why, self.safety.clone(), self.make_safe.clone()];
         let values = [
             self.torques.clone(),
             self.places.clone(),
             self.readings.clone(),
         ];
-        let kit: Vec<Block> = self.kit().in_brief().collect();
-        let about = about.into_iter().flatten();
-        about.chain(kit).chain(values.into_iter().flatten())
+        about.into_iter().chain(values).flatten()
     }
 
     /// The safety messages above the steps.

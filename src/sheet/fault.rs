@@ -219,7 +219,7 @@ impl Writer<'_, '_> {
     }
 
     /// The section of fault tables whose remedy is this job.
-    pub(crate) fn cures(&self) -> Option<Block> {
+    pub(crate) fn cures(&self) -> Vec<Vec<TextRun>> {
         let words = self.context.words();
         let items = self.job.remedied_faults.iter().map(|cure| {
             let title = TextRun::text(&cure.fault.title.value);
@@ -235,11 +235,7 @@ impl Writer<'_, '_> {
                 name: Some(words.format(key, &[("number", &numbers)])),
             }]
         });
-        let items: Vec<Vec<TextRun>> = items.collect();
-        (!items.is_empty()).then(|| {
-            self.context
-                .section(Topic::Cures, vec![Block::Bullets { items }])
-        })
+        items.collect()
     }
 }
 

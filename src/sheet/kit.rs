@@ -3,6 +3,7 @@
 use super::mix::{capacity_of, mix_text};
 use crate::job::{Action, Job, JobStep, Thing};
 use crate::model::SupplyAmount;
+use crate::page::text::uncapitalised;
 use crate::page::{
     Block, Cell, HeadText, JobId, OutputContext, PageContext, PageId, Sheet, SheetKind, TextRun,
     Topic, Value,
@@ -125,7 +126,11 @@ impl<'a> Kit<'_, 'a> {
             vec![
                 Cell::name(line.name),
                 Cell::text(line.size),
-                Cell::text(line.remark),
+                Cell::text(if line.special {
+                    self.special_remark(&line.remark)
+                } else {
+                    line.remark
+                }),
             ]
         });
         let columns = [("tool", 5), ("size-or-range", 4), ("remark", 6)];
@@ -133,9 +138,20 @@ impl<'a> Kit<'_, 'a> {
             .table_section(Topic::Tools, &columns, rows.collect())
     }
 
-    /// The tools, each in a few words. The size is added unless the tool's name contains it.
-    pub(crate) fn tools_in_brief(&self) -> Vec<Vec<TextRun>> {
+    /// "Special tool; hooks under the deck".
+    fn special_remark(&self, remark: &str) -> String {
+        let special = self.context.words().get("special-tool");
+        if remark.is_empty() {
+            special.to_owned()
+        } else {
+            format!("{special}; {}", uncapitalised(remark))
+        }
+    }
+
+    /// The tools, special or not, each in a few words. The size is added unless the tool's name contains it.
+    pub(crate) fn tools_in_brief(&self, special: bool) -> Vec<Vec<TextRun>> {
         let lines = self.tool_lines().into_iter();
+        let lines = lines.filter(|line| line.special == special);
         let tools = lines.map(|ToolLine { name, size, .. }| {
             let has_size = name.contains(&size.replace('\u{a0}', " "));
             vec![TextRun::text(if has_size {
@@ -170,22 +186,7 @@ impl<'a> Kit<'_, 'a> {
         items.collect()
     }
 
-    /// The tools, and the parts and supplies, as a paragraph each. The kit list has them as tables.
-    pub(crate) fn in_brief(&self) -> impl Iterator<Item = Block> {
-        let paragraphs = [
-            (Topic::Tools, self.tools_in_brief()),
-            (Topic::Kit, self.items_in_brief()),
-        ];
-        let paragraphs = paragraphs
-            .into_iter()
-            .filter(|(_, items)| !items.is_empty());
-        paragraphs.map(|(topic, items)| {
-            let runs = items.join(&TextRun::text("; "));
-            self.context.section(topic, vec![Block::Text { runs }])
-        })
-    }
-
-    /// The tools that the jobs need, each once, then the wrench sizes of their fasteners.
+    /// The tools that the jobs need, each once, the special ones first, and last the wrench sizes of their fasteners.
     pub(crate) fn tool_lines(&self) -> Vec<ToolLine> {
         let shop = self.context.shop;
         let mut lines = Vec::new();
@@ -204,8 +205,10 @@ impl<'a> Kit<'_, 'a> {
                 name: tool.name.clone(),
                 size: size.unwrap_or_default(),
                 remark: tool.note.clone().unwrap_or_default(),
+                special: tool.special,
             });
         }
+        lines.sort_by_key(|line| !line.special);
         // Wrench sizes that the fasteners need, even if the author named no tool.
         let mut drives: IndexMap<String, (Option<&Tool>, Vec<String>)> = IndexMap::new();
         let sizes: Vec<Quantity> = listed
@@ -232,6 +235,7 @@ impl<'a> Kit<'_, 'a> {
                 name: name.to_owned(),
                 size: drive,
                 remark: words.format("for-parts", &[("parts", &words.list(&parts))]),
+                special: false,
             });
         }
         lines
@@ -415,6 +419,7 @@ pub(crate) struct ToolLine {
     /// As engraved on the tool; empty if the tool has no size.
     pub(crate) size: String,
     pub(crate) remark: String,
+    pub(crate) special: bool,
 }
 
 /// The amount of a part or a supply to pull.

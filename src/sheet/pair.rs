@@ -4,16 +4,14 @@ use super::writer::Writer;
 use crate::job::ReferenceTarget;
 use crate::page::{Block, TextRun, Topic};
 use crate::procedure::Procedure;
-use crate::rehearsal::{self, Moment};
+use crate::rehearsal::Moment;
 use crate::shop::capitalised;
 
 impl<'a> Writer<'_, 'a> {
-    /// How the machine is when the job starts, if another sheet left it so.
-    pub(crate) fn start(&self) -> Option<Block> {
+    /// The sheet that left the machine as it is when the job starts.
+    pub(super) fn left_by(&self) -> Option<Vec<TextRun>> {
         let earlier = self.job.earlier.as_ref()?;
-        let state = self.state_in_full(&rehearsal::start(self.job));
-        let by = self.other_sheet("left-by", earlier.procedure);
-        Some(self.pair_section(Topic::Start, by, &state))
+        Some(self.other_sheet("left-by", earlier.procedure))
     }
 
     /// How the machine is when the job ends, if another sheet puts it back.
@@ -21,13 +19,9 @@ impl<'a> Writer<'_, 'a> {
         let next = self.job.continued_in?;
         let state = self.state_in_full(&self.rehearsal.end);
         let by = self.other_sheet("put-back-by", next);
-        Some(self.pair_section(Topic::LeftOpen, by, &state))
-    }
-
-    fn pair_section(&self, topic: Topic, by: Vec<TextRun>, state: &str) -> Block {
-        let state = vec![TextRun::text(capitalised(state))];
+        let state = vec![TextRun::text(capitalised(&state))];
         let blocks = vec![Block::Text { runs: by }, Block::Text { runs: state }];
-        self.context.section(topic, blocks)
+        Some(self.context.section(Topic::LeftOpen, blocks))
     }
 
     fn other_sheet(&self, key: &str, procedure: &Procedure) -> Vec<TextRun> {

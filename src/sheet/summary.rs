@@ -76,9 +76,10 @@ impl<'a> Summary<'a> {
                 ReferenceTarget::Step(_) | ReferenceTarget::Figure(_) => {}
             }
         }
-        // The other sheet of a pair.
+        // The other sheet of a pair, and what follows.
         let earlier = job.earlier.iter().map(|earlier| earlier.procedure);
-        for other in earlier.chain(job.continued_in) {
+        let others = earlier.chain(job.continued_in);
+        for other in others.chain(job.follow_on.iter().copied()) {
             summary.referenced_files.insert(other.file);
             summary.referenced_procedures.insert(&other.id);
         }

@@ -208,6 +208,8 @@ pub(crate) struct Tool {
     pub(crate) container: bool,
     /// The mandatory signs that whoever wears it complies with, by their ISO 7010 numbers.
     pub(crate) protects: Vec<Located<String>>,
+    /// Whether it is listed before all other tools.
+    pub(crate) special: bool,
     /// The size engraved on it.
     pub(crate) size: Option<Located<Spec>>,
     /// `None` if it is not a torque tool.

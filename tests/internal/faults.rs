@@ -189,21 +189,16 @@ fn a_shop_sheet_lists_the_faults_that_its_job_fixes() {
     let checked = crate::check_all(&sources);
     let faults_fixed_by = |id: &str| {
         let sheet = sheet_of(&sources, &checked, "tarn-sedge", id);
-        let section = sheet.blocks.iter().find_map(|block| match block {
-            Block::Section(section) if section.title == "Faults this job fixes" => {
-                Some(section.blocks.clone())
-            }
+        let lines = sheet.blocks.iter().find_map(|block| match block {
+            Block::Section(section) => section.blocks.iter().find_map(|block| match block {
+                Block::SetUp { lines } => Some(lines.clone()),
+                _ => None,
+            }),
             _ => None,
         });
-        section.map(|blocks| {
-            let [Block::Bullets { items }] = blocks.as_slice() else {
-                panic!("the section is not a single list");
-            };
-            let items = items.iter();
-            items
-                .map(|item| (plain(item, " / "), links(item)))
-                .collect::<Vec<_>>()
-        })
+        let mut lines = lines.unwrap_or_default().into_iter();
+        let line = lines.find(|line| line.label == "Faults this job fixes")?;
+        Some(vec![(plain(&line.runs, " / "), links(&line.runs))])
     };
     let low_pressure = "fault-table:tarn-sedge/low-pressure".to_owned();
     assert_eq!(

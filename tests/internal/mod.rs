@@ -32,6 +32,7 @@ mod quiet_cases;
 mod recheck;
 mod record_cases;
 mod rehearsal;
+mod set_up;
 mod settings;
 mod sheets;
 mod spoilt;

@@ -1,7 +1,7 @@
 //! The blocks of the sample shop sheet before the steps: introduction, hazards and lists.
 
 use super::parts::{moving, name, petrol, runs, section, strings, table, value};
-use crate::page::{Block, Cell, JobId, LinkTarget, SectionId, TextRun, Topic, Value};
+use crate::page::{Block, Cell, JobId, LinkTarget, SectionId, SetUpLine, TextRun, Topic, Value};
 
 /// The introduction, the hazards and the table for making safe.
 pub(super) fn front() -> Vec<Block> {
@@ -28,6 +28,26 @@ pub(super) fn front() -> Vec<Block> {
                 TextRun::text("."),
             ],
         },
+        section(
+            "Set-up",
+            SectionId::Topic(Topic::SetUp),
+            None,
+            vec![Block::SetUp {
+                lines: vec![
+                    SetUpLine {
+                        label: "Machine at the start".to_owned(),
+                        runs: runs("Fuel tap open; switch off; petrol filled"),
+                    },
+                    SetUpLine {
+                        label: "Follow-on work".to_owned(),
+                        runs: vec![TextRun::link(
+                            LinkTarget::Job(JobId::new("tarn-yarrow", "float-bowl")),
+                            runs("Float bowl and jet"),
+                        )],
+                    },
+                ],
+            }],
+        ),
         section(
             "Hazards",
             SectionId::Topic(Topic::Safety),

@@ -63,6 +63,12 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
                 }
                 replace_all(notes, text);
             }
+            Block::SetUp { lines } => {
+                for line in lines {
+                    text.clone_into(&mut line.label);
+                    replace_in_runs(&mut line.runs, text);
+                }
+            }
             Block::Stop(stop) => {
                 text.clone_into(&mut stop.title);
                 text.clone_into(&mut stop.role);

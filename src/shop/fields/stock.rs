@@ -45,6 +45,8 @@ table! {
         /// The mandatory signs (ISO 7010) that it complies with, such as `M004` for eye protection. It is put on before
         /// the first step whose message has such a sign.
         PROTECTS: Many<MandatorySign> = field("protects").like(&["M004"]);
+        /// Whether it is made or bought for one job, or has to be fetched, so that it is listed before all other tools.
+        SPECIAL: Flag = field("special");
         /// A note for the tool list.
         NOTE: Text = field("note");
     }

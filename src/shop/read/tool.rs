@@ -49,6 +49,7 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &Record<'_, Tool>, findings: &mut Fi
         name: owned(tool.text(tool::NAME, findings)),
         also: values(tool.texts(tool::ALSO, findings)),
         container: tool.flag(tool::CONTAINER, findings),
+        special: tool.flag(tool::SPECIAL, findings),
         protects: read_protection(tool, findings),
         size: spec(tool, tool::SIZE, findings),
         torque,

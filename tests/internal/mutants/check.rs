@@ -185,6 +185,8 @@ impl<'o, 'a> Original<'o, 'a> {
                     false => stub.clone(),
                 };
                 changed.machines.retain(|id| machines.contains(&id.value));
+                // What follows a job is no part of it, and may be for none of the machines that are left.
+                changed.follow_on.clear();
                 let has = |id: &String| {
                     let mut machines = changed.machines.iter().map(|id| &shop.machines[id.value]);
                     machines.any(|machine| {
