@@ -112,7 +112,7 @@ fn every_example_breaks_its_rule_and_no_other() {
 }
 
 /// The rules whose example carries an edit.
-const WITH_EDIT: [&str; 45] = [
+const WITH_EDIT: [&str; 46] = [
     "adjusted-while-locked",
     "confirmed-too-early",
     "duplicated-value",
@@ -140,6 +140,7 @@ const WITH_EDIT: [&str; 45] = [
     "position-not-noted",
     "protection-not-worn",
     "reading-condition-unmet",
+    "reading-of-drained-fluid",
     "refitted-dirty",
     "refitted-in-wrong-position",
     "refitted-uninspected",

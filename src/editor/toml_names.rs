@@ -77,7 +77,7 @@ impl Reader<'_> {
             let table = &**name.get_ref();
             let DeValue::Table(records) = value.get_ref() else {
                 self.actions(value.span());
-                self.picture(table, value.span(), value.get_ref());
+                self.figure(table, value.span(), value.get_ref());
                 self.like(table, value.span(), value.get_ref());
                 continue;
             };
@@ -174,11 +174,11 @@ impl Reader<'_> {
         (is_quoted && self.file.text.get(inner.clone()) == Some(text)).then_some(inner)
     }
 
-    fn picture(&mut self, field: &str, range: Range<usize>, value: &DeValue<'_>) {
+    fn figure(&mut self, field: &str, range: Range<usize>, value: &DeValue<'_>) {
         let DeValue::String(path) = value else {
             return;
         };
-        if field == "picture"
+        if matches!(field, "picture" | "wiring")
             && self.sources.tree.figure(path).is_some()
             && let Some(range) = self.plain(range, path)
         {

@@ -9,7 +9,9 @@ use super::{
 use crate::cache::Fingerprint;
 use crate::prose;
 use crate::quantity::Spec;
-use crate::shop::{Energy, Paper as ShopPaper, Part, Reading, Shop, Sourced, Turned, capitalised};
+use crate::shop::{
+    Energy, LevelMarks, Paper as ShopPaper, Part, Reading, Shop, Sourced, Turned, capitalised,
+};
 use crate::words::Words;
 
 /// The shop, the language and the set of pages of this run. Cheap to copy.
@@ -154,6 +156,20 @@ impl<'w> PageContext<'w> {
             ("restore-at-the-end", 5),
         ];
         self.table_section(Topic::MakeSafe, &columns, rows.collect())
+    }
+
+    /// The limits of a reading, or the marks that a level is between. `None` if it has neither, because it could not be read.
+    pub(crate) fn limits(self, reading: &Reading) -> Option<Value> {
+        let Some(LevelMarks { lower, upper }) = &reading.level else {
+            return Some(self.value(reading.limits.as_ref()?));
+        };
+        let values = [("lower", lower.as_str()), ("upper", upper)];
+        Some(Value {
+            first: self.words().format("level-between", &values),
+            second: None,
+            unverified: false,
+            bare: None,
+        })
     }
 
     /// The remedies for a reading above and below its limits.

@@ -66,6 +66,7 @@ macro_rules! topics {
 topics! {
     BeforeRunning "before-running" "What has to hold before the engine runs.",
     Cautions "term-caution" "Messages with the word CAUTION.",
+    Connections "connections" "Plugs, sockets and leads with their wires.",
     Dangers "term-danger" "Messages with the word DANGER.",
     Details "details" "More about a machine.",
     Differences "differences" "How a variant differs from the machine that it is like.",

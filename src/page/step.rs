@@ -219,4 +219,19 @@ pub(crate) enum Blank {
         label: String,
         seconds: u32,
     },
+    /// Tick whether a level is below, between or above its marks.
+    Level {
+        /// The reading. Several blanks can be for the same one.
+        of: String,
+        /// "engine oil level".
+        label: String,
+        /// "between MIN and MAX".
+        limits: Value,
+        /// Below, between and above the marks, in this order.
+        options: Vec<String>,
+        /// The remedy for a level above the marks.
+        over: Option<String>,
+        /// The remedy for a level below the marks.
+        under: Option<String>,
+    },
 }

@@ -160,10 +160,12 @@ pub(crate) fn report_broken_figures<'p>(
 
 /// Reports the pictures of machines that the tree does not have.
 pub(crate) fn report_missing_pictures(tree: &Tree, shop: &Shop, findings: &mut Findings) {
-    for machine in shop.machines.values() {
-        let Some(picture) = &machine.picture else {
-            continue;
-        };
+    let machines = shop.machines.values();
+    let named = machines.flat_map(|machine| {
+        let picture = machine.picture.iter().map(|path| ("picture", path));
+        picture.chain(machine.wiring.iter().map(|path| ("wiring", path)))
+    });
+    for (field, picture) in named {
         let mut paths = tree.figures.iter().map(|figure| figure.path.as_str());
         if paths.clone().any(|path| path == picture.value) {
             continue;
@@ -174,7 +176,9 @@ pub(crate) fn report_missing_pictures(tree: &Tree, shop: &Shop, findings: &mut F
                 .primary(picture.span, "")
                 .suggest(
                     nearest(&picture.value, paths.by_ref()),
-                    "name a file of the folder `figures`: `picture = \"figures/pump.svg\"`",
+                    format!(
+                        "name a file of the folder `figures`: `{field} = \"figures/pump.svg\"`"
+                    ),
                 ),
         );
     }

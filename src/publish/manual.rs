@@ -149,6 +149,11 @@ pub(crate) fn bind(
     }
     let figures = content.jobs.iter().chain(&content.faults);
     let figures = figures.flat_map(|(job, _)| job.figures.values().copied());
+    let wirings = content.machines.iter().filter_map(|machine| {
+        let wiring = machine.wiring.as_ref()?;
+        Some(wiring.value.as_str())
+    });
+    let figures = figures.chain(wirings);
     let run = PublishRun {
         sources,
         jobs: &[],

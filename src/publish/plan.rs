@@ -157,7 +157,7 @@ pub(super) fn figures<'r>(
     }
     if selection.is_whole() {
         let machines = sources.shop.machines.values();
-        let pictures = machines.filter_map(|machine| machine.picture.as_ref());
+        let pictures = machines.flat_map(|machine| machine.picture.iter().chain(&machine.wiring));
         used.extend(pictures.map(|picture| picture.value.as_str()));
     }
     used

@@ -56,6 +56,7 @@ rules! {
     class_thread_mismatch,
     confirmed_too_early,
     confirmed_while_full,
+    connections_look_alike,
     dangerous_voltage_without_caution,
     desired_size_out_of_range,
     dimension_kinds_differ,
@@ -121,6 +122,7 @@ rules! {
     protection_not_worn,
     reading_condition_unmet,
     reading_implausible,
+    reading_of_drained_fluid,
     reading_without_limits,
     reading_without_tool,
     readings_far_apart,
@@ -128,6 +130,7 @@ rules! {
     refitted_in_wrong_position,
     refitted_uninspected,
     repeated_without_effect,
+    resistance_on_live_circuit,
     run_without_all_clear,
     run_without_measuring,
     serial_numbers_not_covered,
@@ -164,6 +167,7 @@ rules! {
     worn_when_new,
     wrench_does_not_fit,
     wrong_engine_state,
+    wrong_meter_setting,
     wrong_parts_for_reading,
 }
 

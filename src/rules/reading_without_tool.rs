@@ -51,7 +51,11 @@ pub(super) const ON: &[On] = &[On::Shop(check)];
 
 fn check(shop: &Shop, findings: &mut Findings) {
     let machines = || shop.machines.values().filter(|machine| machine.is_complete);
-    let readings = || machines().flat_map(|machine| machine.readings.values());
+    // A level is looked at.
+    let readings = || {
+        let readings = machines().flat_map(|machine| machine.readings.values());
+        readings.filter(|reading| reading.level.is_none())
+    };
     let with = readings().filter(|reading| reading.tool.is_some());
     if !is_usual(with.count(), readings().count()) {
         return;

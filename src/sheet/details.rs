@@ -2,8 +2,9 @@
 
 use super::mix::{capacity_of, mix_text};
 use super::pattern::pattern_text;
-use super::setting::setting_text;
+use super::setting::{meter_setting_text, setting_text};
 use super::steps::has_own_text;
+use super::wires::connection_facts;
 use super::writer::Writer;
 use crate::finding::Located;
 use crate::job::{self, Action, Thing};
@@ -25,6 +26,8 @@ impl Writer<'_, '_> {
                 if action.verb == Verb::Remove {
                     more.extend(self.stack_text("sets-free", part));
                 }
+                more.extend(part.place.clone());
+                more.extend(connection_facts(self.context, part));
                 more.extend(self.first_off_text(part));
                 let has_facts = !more.is_empty();
                 let detail = Detail {
@@ -59,7 +62,11 @@ impl Writer<'_, '_> {
                 reuse.into_iter().collect()
             }
             (Verb::Measure, Thing::Reading(reading)) => {
-                self.tachometer_setting(reading).into_iter().collect()
+                let settings = [
+                    self.meter_setting(reading),
+                    self.tachometer_setting(reading),
+                ];
+                settings.into_iter().flatten().collect()
             }
             (Verb::Fill, Thing::Fluid(fluid)) => {
                 let supply = self.job.shop.supply_of(fluid);
@@ -180,6 +187,18 @@ impl Writer<'_, '_> {
             .collect()
     }
 
+    /// The setting of a meter with several functions and ranges.
+    fn meter_setting(&self, reading: &Reading) -> Option<Detail> {
+        let setting = meter_setting_text(self.context, reading)?;
+        let tool = self.job.shop.tool_of(reading)?;
+        Some(Detail {
+            label: tool.name.clone(),
+            value: None,
+            more: vec![setting],
+            noted: None,
+        })
+    }
+
     /// The setting of a tachometer that counts sparks. `None` unless the tool has a setting for
     /// this engine's number of sparks a turn.
     fn tachometer_setting(&self, reading: &Reading) -> Option<Detail> {
@@ -230,6 +249,7 @@ impl Writer<'_, '_> {
             (None, None) => {}
         }
         more.extend(part.orientation.clone());
+        more.extend(connection_facts(self.context, part));
         more.extend(self.neighbours_text(part));
         more.extend(self.stack_text("passes-through", part));
         more.extend(self.first_off_text(part));

@@ -1,6 +1,8 @@
 //! How a machine differs from the one that it is a variant of.
 
 use super::machine::MachineWriter;
+use super::setting::meter_setting_text;
+use super::wires::connection_facts;
 use crate::page::{Block, Cell, Topic};
 use crate::record::Records;
 use crate::shop::{Fluid, Machine, Part, Reading, Sourced};
@@ -189,6 +191,8 @@ impl MachineWriter<'_, '_> {
                     .map(|position| Cell::text(position.value.clone())),
             ),
             ("orientation", text(&part.orientation)),
+            ("where-head", text(&part.place)),
+            ("terminal", list(connection_facts(self.context, part))),
             ("parts-in-front", list(behind)),
             ("held-by", list(holders)),
             (
@@ -215,12 +219,20 @@ impl MachineWriter<'_, '_> {
 
     fn reading(&self, reading: &Reading) -> Details {
         let tool = self.context.shop.tool_of(reading);
+        let tool = tool.map(|tool| {
+            let setting = meter_setting_text(self.context, reading);
+            let texts: Vec<String> = std::iter::once(tool.name.clone()).chain(setting).collect();
+            texts.join(", ")
+        });
+        let text = |text: &Option<String>| text.clone().map(Cell::text);
         present([
             (
                 "limits-head",
-                reading.limits.as_ref().map(|limits| self.value(limits)),
+                self.context
+                    .limits(reading)
+                    .map(|value| Cell::Value { value }),
             ),
-            ("tool", tool.map(|tool| Cell::text(tool.name.clone()))),
+            ("tool", text(&tool)),
         ])
     }
 

@@ -6,7 +6,8 @@ use super::writer::Writer;
 use crate::job::{self, JobItem, JobStep, Thing};
 use crate::page::text::uncapitalised;
 use crate::page::{
-    Block, Cell, JobId, LinkTarget, RowSubject, SectionId, SheetSection, TextRun, Topic, plain,
+    Block, Cell, JobId, LinkTarget, RowSubject, SectionId, SheetSection, TextRun, Topic, Value,
+    plain,
 };
 use crate::procedure::Cause;
 use crate::prose::Verb;
@@ -156,16 +157,17 @@ impl Writer<'_, '_> {
     /// measured.
     fn limits_of(&self, step: &JobStep<'_>) -> Vec<(String, Cell)> {
         let actions = step.actions.iter();
-        let measured = actions.flat_map(|action| -> Vec<(&str, &Option<Sourced>)> {
+        let value = |sourced: &Option<Sourced>| Some(self.context.value(sourced.as_ref()?));
+        let measured = actions.flat_map(|action| -> Vec<(&str, Option<Value>)> {
             match (action.verb, action.thing) {
                 (Verb::Measure, Thing::Reading(reading)) => {
-                    vec![(reading.title(), &reading.limits)]
+                    vec![(reading.title(), self.context.limits(reading))]
                 }
                 (Verb::Inspect, Thing::Part(part)) => {
                     let dimensions = part.dimensions.values();
-                    let dimensions =
-                        dimensions.map(|dimension| (&*dimension.name, &dimension.wear_limit));
-                    std::iter::once((&*part.name, &part.limits))
+                    let dimensions = dimensions
+                        .map(|dimension| (&*dimension.name, value(&dimension.wear_limit)));
+                    std::iter::once((&*part.name, value(&part.limits)))
                         .chain(dimensions)
                         .collect()
                 }
@@ -173,7 +175,7 @@ impl Writer<'_, '_> {
             }
         });
         let limits = measured.filter_map(|(name, limits)| {
-            let value = self.context.value(limits.as_ref()?);
+            let value = limits?;
             Some((crate::shop::capitalised(name), Cell::Value { value }))
         });
         limits.collect()
@@ -243,7 +245,9 @@ impl Writer<'_, '_> {
 fn begins_with_dimension(step: &JobStep<'_>) -> bool {
     let mut actions = step.actions.iter();
     let first = actions.find_map(|action| match (action.verb, action.thing) {
-        (Verb::Measure, Thing::Reading(reading)) => reading.limits.as_ref().map(|_| false),
+        (Verb::Measure, Thing::Reading(reading)) => {
+            (reading.limits.is_some() || reading.level.is_some()).then_some(false)
+        }
         (Verb::Inspect, Thing::Part(part)) if part.limits.is_some() => Some(false),
         (Verb::Inspect, Thing::Part(part)) => (!part.dimensions.is_empty()).then_some(true),
         _ => None,

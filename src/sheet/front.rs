@@ -193,12 +193,10 @@ impl<'a> Writer<'_, 'a> {
             }
         }
         let rows = readings.into_values().filter_map(|reading| {
-            let limits = reading.limits.as_ref()?;
+            let limits = self.context.limits(reading)?;
             Some(vec![
                 Cell::name(reading.name.clone()),
-                Cell::Value {
-                    value: self.context.value(limits),
-                },
+                Cell::Value { value: limits },
                 Cell::Blank,
                 Cell::Blank,
                 Cell::text(self.context.remedies(reading)),

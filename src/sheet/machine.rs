@@ -5,7 +5,7 @@ use super::mix::{capacity_of, mix_text};
 use super::pattern::pattern_cell;
 use super::safety::by_severity;
 use super::serials;
-use super::setting::setting_text;
+use super::setting::{meter_setting_text, setting_text};
 use super::summary::Summary;
 use crate::finding::Located;
 use crate::page::text::minutes;
@@ -14,7 +14,7 @@ use crate::page::{
     TextRun, Topic, author_words,
 };
 use crate::quantity::Spec;
-use crate::shop::{CribChoice, Generator, Machine, Part, Shop};
+use crate::shop::{CribChoice, Generator, Machine, Part, Reading, Shop, Tool};
 use crate::trade::DroopOf;
 use crate::words::Interval;
 
@@ -132,6 +132,7 @@ impl MachineWriter<'_, '_> {
             self.fluids(),
             self.positions(),
             self.wear(),
+            self.connections(),
             self.context.energies(self.machine.energies.values()),
             self.parts(),
             self.guards(),
@@ -199,14 +200,12 @@ impl MachineWriter<'_, '_> {
         // The dimensions of parts are in the table of wear.
         let readings = readings.filter(|reading| reading.dimension.is_none());
         let rows = readings.filter_map(|reading| {
-            let limits = reading.limits.as_ref()?;
+            let limits = self.context.limits(reading)?;
             let tool = self.context.shop.tool_of(reading);
             Some(vec![
                 Cell::name(reading.name.clone()),
-                Cell::Value {
-                    value: self.context.value(limits),
-                },
-                Cell::text(tool.map(|tool| tool.name.clone()).unwrap_or_default()),
+                Cell::Value { value: limits },
+                Cell::text(tool_text(self.context, tool, reading)),
                 Cell::text(self.context.remedies(reading)),
             ])
         });
@@ -377,6 +376,16 @@ impl MachineWriter<'_, '_> {
         let section = self.context.table_section(Topic::Due, &columns, rows);
         section.into_iter().collect()
     }
+}
+
+/// "multimeter, set to DC V 20".
+fn tool_text(context: PageContext<'_>, tool: Option<&Tool>, reading: &Reading) -> String {
+    let name = tool.map(|tool| tool.name.clone());
+    let texts: Vec<String> = name
+        .into_iter()
+        .chain(meter_setting_text(context, reading))
+        .collect();
+    texts.join(", ")
 }
 
 /// What the table of parts says beside a part: whether it is single-use, or its note; and the numbers that its number

@@ -5,6 +5,7 @@
 //! job is composed once, as a [`JobDocument`]; the shop sheet, the checklist and the manual are
 //! views of it. This stage never decides how anything looks or where it is in the output.
 
+mod connections;
 mod details;
 mod differences;
 mod document;
@@ -33,6 +34,7 @@ mod summary;
 mod uses;
 mod view;
 mod wear;
+mod wires;
 mod writer;
 
 use crate::job::Job;

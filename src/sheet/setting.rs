@@ -1,8 +1,16 @@
-//! What to set on a torque tool.
+//! What to set on a torque tool or a meter.
 
+use crate::page::PageContext;
 use crate::quantity::{Kind, Limits, Quantity};
-use crate::shop::Tool;
+use crate::shop::{Reading, Tool};
 use crate::words::Words;
+
+/// "set to DC V 20", for a meter with several functions and ranges.
+pub(crate) fn meter_setting_text(context: PageContext<'_>, reading: &Reading) -> Option<String> {
+    let setting = context.shop.setting_of(reading)?;
+    let values = [("value", setting.name.value.as_str())];
+    Some(context.words().format("set-to", &values))
+}
 
 /// What to set on a torque tool, and the range of settings in which the tool's own error stays inside
 /// the limits: "set to 9.0 N·m (safe 8.4 N·m to 9.6 N·m)". `None` for an angle, or if the marks of

@@ -7,7 +7,8 @@ use crate::page::{Blank, Block, Cell, ReadingBounds, Stop, Topic};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational};
 use crate::rehearsal::{EnergyState, EngineState, PartPlace, ReadingState, State};
-use crate::shop::{FluidState, Part, Sourced, ValveState, capitalised};
+use crate::shop::{FluidState, LevelMarks, Part, Sourced, ValveState, capitalised};
+use crate::words::Words;
 use crate::words::marks::plain;
 use num_traits::ToPrimitive as _;
 use std::cmp::Reverse;
@@ -43,10 +44,20 @@ impl<'a> Writer<'_, 'a> {
             }),
             // A dimension is in the table of its part.
             (Verb::Measure, Thing::Reading(reading)) if reading.dimension.is_none() => {
-                let limits = reading.limits.as_ref()?;
-                let boxes = self.boxes(reading, action);
                 let remedy =
                     |text: &Option<_>| text.as_ref().map(|text: &Vec<_>| prose::plain(text));
+                if let Some(marks) = &reading.level {
+                    return Some(Blank::Level {
+                        of: reading.key.clone(),
+                        label: reading.name.clone(),
+                        limits: self.context.limits(reading)?,
+                        options: level_options(words, marks),
+                        over: remedy(&reading.over),
+                        under: remedy(&reading.under),
+                    });
+                }
+                let limits = reading.limits.as_ref()?;
+                let boxes = self.boxes(reading, action);
                 Some(self.reading(
                     [&reading.key, &reading.name],
                     limits,
@@ -399,6 +410,16 @@ impl<'a> Writer<'_, 'a> {
             name.into_owned()
         }
     }
+}
+
+/// Where a level can be: below, between and above its marks.
+fn level_options(words: &Words, marks: &LevelMarks) -> Vec<String> {
+    let values = [("lower", marks.lower.as_str()), ("upper", &marks.upper)];
+    vec![
+        words.format("level-below", &values[..1]),
+        words.format("level-between", &values),
+        words.format("level-above", &values[1..]),
+    ]
 }
 
 /// The numbers of a section's steps that have a hold.

@@ -124,6 +124,13 @@ fn reading_content(
             over,
             under,
             ..
+        }
+        | Blank::Level {
+            label,
+            limits,
+            over,
+            under,
+            ..
         } => Some(Detail {
             label: label.clone(),
             value: Some(limits.clone()),

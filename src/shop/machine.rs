@@ -31,6 +31,8 @@ pub(crate) struct Machine {
     pub(crate) note: Option<String>,
     /// The path of a figure in the tree.
     pub(crate) picture: Option<Located<String>>,
+    /// The path of the drawing of its wiring in the tree.
+    pub(crate) wiring: Option<Located<String>>,
     pub(crate) energies: Records<Energy>,
     pub(crate) valves: Records<Valve>,
     pub(crate) controls: Records<Control>,
@@ -298,7 +300,12 @@ pub(crate) struct Reading {
     pub(crate) key: String,
     /// Includes the conditions of the measurement.
     pub(crate) name: String,
+    /// Required, so `None` only for a level, or if it could not be read.
     pub(crate) limits: Option<Sourced>,
+    /// For a level: the marks that it is between.
+    pub(crate) level: Option<LevelMarks>,
+    /// The fluid that is measured.
+    pub(crate) fluid: Option<Located<FluidId>>,
     /// Conditions that must hold when it is taken.
     pub(crate) needs: Vec<Located<ConditionId>>,
     pub(crate) engine: Option<Located<EngineNeed>>,
@@ -317,6 +324,8 @@ pub(crate) struct Reading {
     pub(crate) signed_by: Option<Located<RoleId>>,
     /// The measuring tool.
     pub(crate) tool: Option<Located<ToolId>>,
+    /// The setting of the tool.
+    pub(crate) setting: Option<Located<String>>,
     /// Cautions shown at actions on it.
     pub(crate) cautions: Vec<Located<CautionId>>,
     /// What to do if the value is above the limits.
@@ -325,6 +334,14 @@ pub(crate) struct Reading {
     pub(crate) under: Option<Instruction>,
     /// The dimension of a part that it is, if it is one. The limits are then the wear limit.
     pub(crate) dimension: Option<OfPart>,
+}
+
+/// The marks that a level has to be between, such as those of a dipstick.
+#[derive(Clone, Debug)]
+pub(crate) struct LevelMarks {
+    /// As engraved: "MIN".
+    pub(crate) lower: String,
+    pub(crate) upper: String,
 }
 
 /// What the reading of a dimension belongs to.

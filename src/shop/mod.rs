@@ -16,10 +16,11 @@ mod rules;
 mod serial;
 mod thing;
 mod wait_time;
+mod wire;
 
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind, Verb};
-use crate::quantity::{Gallons, Rational, Spec, UnitOrder};
+use crate::quantity::{Gallons, Limits, Quantity, Rational, Spec, UnitOrder};
 pub(crate) use crate::record::{Id, PerRecord, Records};
 use crate::trade::{Day, DroopOf, Meter, TorqueTool};
 use crate::words::marks::is_mark;
@@ -27,7 +28,7 @@ pub(crate) use colour::Colour;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
     Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
-    Generator, Machine, OfPart, Reading, RunCondition, Valve, ValveState, slug,
+    Generator, LevelMarks, Machine, OfPart, Reading, RunCondition, Valve, ValveState, slug,
 };
 pub(crate) use part::{Dimension, NamedBy, Part, Turned};
 pub(crate) use price::Price;
@@ -35,8 +36,10 @@ pub(crate) use read::machine_keys;
 pub(crate) use read::{read, read_machine_again};
 pub(crate) use rules::RULES;
 pub(crate) use serial::{SerialNumber, SerialRange};
+use std::cmp::Ordering;
 pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
 pub(crate) use wait_time::WaitTime;
+pub(crate) use wire::{Wire, WireFault, wire_colour_codes};
 
 // Cautions, machines, roles, supplies and tools have ids within the shop. The ids of the other records are
 // valid only for the machine that they were resolved on, those of dimensions only for their part.
@@ -112,6 +115,21 @@ impl Shop {
     pub(crate) fn tool_of(&self, reading: &Reading) -> Option<&Tool> {
         let tool = reading.tool.as_ref();
         tool.map(|tool| &self.tools[tool.value])
+    }
+
+    /// The setting of the tool that a reading is taken with: the one that the reading names, or the only one that can show
+    /// its limits.
+    #[must_use]
+    pub(crate) fn setting_of(&self, reading: &Reading) -> Option<&MeterSetting> {
+        let settings = &self.tool_of(reading)?.settings;
+        if let Some(named) = &reading.setting {
+            return settings
+                .iter()
+                .find(|setting| setting.name.value == named.value);
+        }
+        let limits = reading.limits.as_ref()?.spec.value.limits();
+        let mut fitting = settings.iter().filter(|setting| setting.covers(limits));
+        fitting.next().filter(|_| fitting.next().is_none())
     }
 
     /// The title of a folder's chapter. If the shop sets none, the folder's name with hyphens as spaces and
@@ -230,6 +248,8 @@ pub(crate) struct Tool {
     pub(crate) extends: Option<Located<Spec>>,
     /// For an extension or crowfoot: its angle to the wrench. `None` means in line with it.
     pub(crate) turned_out: Option<Located<Spec>>,
+    /// The settings of a meter with several functions and ranges.
+    pub(crate) settings: Vec<MeterSetting>,
     /// The settings of a tachometer, in sparks per turn.
     pub(crate) pulse_settings: Vec<Located<Rational>>,
     /// The day of its last calibration.
@@ -238,6 +258,33 @@ pub(crate) struct Tool {
     pub(crate) due: Option<Located<Day>>,
     pub(crate) note: Option<String>,
     pub(crate) span: Span,
+}
+
+/// A setting of a meter: a function, and the values that it can show there.
+#[derive(Clone, Debug)]
+pub(crate) struct MeterSetting {
+    /// As engraved: "DC V".
+    pub(crate) name: Located<String>,
+    pub(crate) range: Located<Spec>,
+}
+
+impl MeterSetting {
+    /// Whether it shows all values from the least to the greatest of some limits.
+    #[must_use]
+    pub(crate) fn covers(&self, limits: &Limits) -> bool {
+        let range = self.range.value.limits();
+        let compare = |value: Option<Quantity>, bound: Option<Quantity>| {
+            value
+                .zip(bound)
+                .and_then(|(value, bound)| value.compare(&bound))
+        };
+        let values = || [limits.lower(), limits.upper(), limits.nominal()];
+        range.kind() == limits.kind()
+            && values().into_iter().all(|value| {
+                compare(value.clone(), range.lower()) != Some(Ordering::Less)
+                    && compare(value, range.upper()) != Some(Ordering::Greater)
+            })
+    }
 }
 
 /// A consumable.

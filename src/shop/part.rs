@@ -2,7 +2,7 @@
 
 use super::{
     CautionId, CribTool, DimensionId, EnergyId, FluidId, Instruction, PartId, PerRecord, Price,
-    ReadingId, Records, RoleId, Sourced, ToolId,
+    ReadingId, Records, RoleId, Sourced, ToolId, Wire,
 };
 use crate::finding::{Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Spec};
@@ -110,6 +110,12 @@ pub(crate) struct Part {
     pub(crate) dimensions: Records<Dimension>,
     /// The readings of its dimensions, in the same order.
     pub(crate) dimension_readings: Vec<ReadingId>,
+    /// Where on the machine it is.
+    pub(crate) place: Option<String>,
+    /// For a plug, socket or lead: the wires, in the order of its terminals.
+    pub(crate) wires: Vec<Located<Wire>>,
+    /// What tells it from parts that look the same.
+    pub(crate) mark: Option<String>,
     pub(crate) note: Option<String>,
     pub(crate) span: Span,
 }

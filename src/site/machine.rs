@@ -173,7 +173,7 @@ fn values(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -
     let readings = machine.readings.values().filter_map(|reading| {
         let value = SiteValue {
             label: reading.title().to_owned(),
-            value: context.value(reading.limits.as_ref()?),
+            value: context.limits(reading)?,
             target: LinkTarget::Reading {
                 machine: machine.id.clone(),
                 reading: reading.key.clone(),

@@ -95,7 +95,7 @@
   }
 
   /** A choice of one option. A second tap or Delete clears the choice. */
-  function choice(step, name, li, label = li.querySelector(".label")) {
+  function choice(step, name, li, label = li.querySelector(".label"), out = undefined) {
     const options = li.querySelector(".options");
     const inputs = [];
     const texts = [];
@@ -136,7 +136,7 @@
         if (event.key === "Delete" || event.key === "Backspace") choose(false);
       });
     });
-    page.addItem(step, kind, () => job.valueOf(ask) === null);
+    page.addItem(step, kind, () => job.valueOf(ask) === null, out);
     if (li.dataset.decides !== undefined) {
       Live.outcomes.add(step, li.dataset.decides, () => ["reuse", "renew"][job.valueOf(ask)?.option] ?? null);
     }
@@ -275,6 +275,49 @@
     Live.outcomes.add(step, part, () => found() && (reading.isOut(found()) ? "renew" : "reuse"));
   }
 
+  /** What a chosen option of a level says: below, between and above its marks, in this order. */
+  const LEVELS = ["under", "within", "over"];
+
+  /** A level: a choice, and a panel that says what to do if it is not between its marks. */
+  function levelOf(step, name, li) {
+    const label = li.querySelector(".label");
+    const remedies = { over: li.querySelector(".if-over"), under: li.querySelector(".if-under") };
+    const panel = make("p", { class: "out", hidden: "" });
+    let ask = null;
+    const verdict = () => LEVELS[job.valueOf(ask)?.option];
+    const between = () => plain(li.querySelectorAll(".option")[LEVELS.indexOf("within")]);
+    const out = () => {
+      const found = verdict();
+      const isOut = reading.isOut(found);
+      const value = job.valueOf(ask)?.text;
+      return {
+        of: li.dataset.of,
+        isValued: found !== undefined,
+        out: isOut ? { name: plain(label), value, word: VERDICTS[found](), limits: between() } : null,
+      };
+    };
+    ask = choice(step, name, li, label, out);
+    if (li.dataset.of !== undefined) Live.outcomes.add(step, li.dataset.of, () => verdict() ?? null);
+    const show = () => {
+      const found = verdict();
+      panel.hidden = !reading.isOut(found);
+      for (const [side, remedy] of Object.entries(remedies)) remedy?.classList.toggle("due", side === found);
+      const remedy = remedies[found]?.cloneNode(true);
+      remedy?.querySelector("b")?.remove();
+      Live.setText(panel, panel.hidden ? "" : [job.valueOf(ask).text, remedy && plain(remedy)].filter(Boolean).join(": "));
+    };
+    li.append(panel);
+    li.querySelector(".options").setAttribute("aria-describedby", Live.idOf(panel));
+    // They bubble up when the option has entered its value.
+    li.addEventListener("click", show);
+    li.addEventListener("keydown", show);
+    const { show: showValue } = ask;
+    ask.show = (value) => {
+      showValue(value);
+      show();
+    };
+  }
+
   // What a step asks
 
   function blank(step, li, name) {
@@ -283,6 +326,8 @@
       Live.wait.add(step, name, li);
     } else if (li.classList.contains("choice")) {
       choice(step, name, li);
+    } else if (li.classList.contains("level")) {
+      levelOf(step, name, li);
     } else if (li.classList.contains("reading")) {
       readingOf(step, name, li);
     } else if (li.classList.contains("state")) {

@@ -95,6 +95,17 @@ fn parts(step: &SheetStep) -> Vec<String> {
                 parts.extend([over, under].into_iter().flatten().cloned());
                 label
             }
+            Blank::Level {
+                label,
+                options,
+                over,
+                under,
+                ..
+            } => {
+                parts.extend(options.iter().cloned());
+                parts.extend([over, under].into_iter().flatten().cloned());
+                label
+            }
             Blank::Words { label, .. } => label,
             Blank::Wait { label, .. } => {
                 parts.push(label.clone());

@@ -11,6 +11,7 @@ mod demo;
 mod dimension_cases;
 mod documents;
 mod edits;
+mod electrical_cases;
 mod faults;
 mod guards;
 mod habit_cases;

@@ -62,6 +62,10 @@ pub(crate) fn cases(kind: &str, schema: &Json, verbs: &[&str]) -> Vec<Case> {
         if level.path.first().is_some_and(|table| table == "energy") {
             set(&mut base, &level.path, "restore", "restore it".into());
         }
+        // Required for all readings but levels.
+        if level.path.first().is_some_and(|table| table == "reading") {
+            set(&mut base, &level.path, "limits", "1 mm to 2 mm".into());
+        }
         table_at(&mut base, &level.path);
     }
     let mut cases = Cases {

@@ -159,6 +159,21 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
                 text.clone_into(label);
                 replace_all(options, text);
             }
+            Blank::Level {
+                label,
+                limits,
+                options,
+                over,
+                under,
+                ..
+            } => {
+                text.clone_into(label);
+                replace_in_value(limits, text);
+                replace_all(options, text);
+                for remedy in [over, under] {
+                    *remedy = remedy.as_ref().map(|_| text.to_owned());
+                }
+            }
             Blank::Reading {
                 label,
                 limits,

@@ -35,6 +35,8 @@ table! {
         NOTE: Text = field("note");
         /// A drawing or photograph for its page and the front page.
         PICTURE: Text = field("picture").like(&["figures/pump.svg"]);
+        /// A drawing of its wiring, for its data sheet.
+        WIRING: Text = field("wiring").like(&["figures/pump-wiring.svg"]);
         /// The engine.
         ENGINE: One<Engine> = field("engine");
         /// The generator that the engine drives.
@@ -186,12 +188,18 @@ table! {
     reading: Reading {
         /// Its name on sheets.
         NAME: Text = field("name").required().like(&["idle speed"]);
-        /// The limits of the reading.
-        LIMITS: Quantity = field("limits").required().like(&["1700 rpm ± 150 rpm", "at least 15 bar"]);
+        /// The limits of the reading. Required, but not for a level.
+        LIMITS: Quantity = field("limits").like(&["1700 rpm ± 150 rpm", "at least 15 bar"]);
+        /// For a level, instead of limits: the lower and the upper mark, as they are engraved.
+        MARKS: Many<Text> = field("marks").like(&["MIN", "MAX"]);
+        /// The fluid that is measured. It has to be in, and draining or filling it changes the reading.
+        FLUID: Name<Fluid> = field("fluid").like(&["engine-oil"]);
         /// The source of its limits.
         BASIS: Text = field("basis").like(&["engine label"]);
         /// The tool that it is taken with.
         TOOL: Name<Tool> = field("tool").like(&["tachometer"]);
+        /// The setting of a tool that has several. By default the only one that can show the limits.
+        SETTING: Text = field("setting").like(&["DC V", "Ω 200"]);
         /// Conditions that must hold.
         NEEDS: Many<Name<RunCondition>> = field("needs").like(&["engine-warm"]);
         /// Whether the engine must run or be stopped.

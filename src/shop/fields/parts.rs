@@ -49,6 +49,13 @@ table! {
         SIGNED_BY: Name<Role> = field("signed-by").like(&["second"]);
         /// Its cautions, printed above the first step with it.
         CAUTIONS: Many<Name<Caution>> = field("cautions").like(&["sharp-blade"]);
+        /// Where on the machine it is, for a part that is not easily found.
+        WHERE: Text = field("where").like(&["behind the fan cover, left of the coil"]);
+        /// For a plug, socket or lead: the wire at each of its terminals, in their order. Each is a terminal and the code of
+        /// a colour (IEC 60757), or the codes of several: `GNYE` is green and yellow.
+        WIRES: Many<Text> = field("wires").like(&["1 BK", "earth GNYE"]);
+        /// What tells it from parts that look the same.
+        MARK: Text = field("mark").like(&["one band of white tape"]);
         /// A note for the sheet of its machine.
         NOTE: Text = field("note");
         /// The source of its values.

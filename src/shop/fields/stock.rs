@@ -5,7 +5,8 @@ use super::choices::{MandatorySign, Sign};
 use crate::prose::Verb;
 use crate::quantity::Kind;
 use crate::record::{
-    Date, Described, Field, Flag, Many, Name, Numbers, OneOf, Quantity, Table, Text, field, table,
+    Date, Described, Field, Flag, Many, Name, Numbers, OneOf, Pairs, Quantity, Table, Text, field,
+    table,
 };
 
 table! {
@@ -33,6 +34,9 @@ table! {
         EXTENDS: Quantity = field("extends").of(&[Kind::Length]).like(&["40 mm"]);
         /// The angle by which an extension or crowfoot is turned out of the wrench's line.
         TURNED_OUT: Quantity = field("turned-out").of(&[Kind::Angle]).like(&["90°"]);
+        /// The settings of a meter with several functions and ranges: what is engraved at each, with what it can measure
+        /// there.
+        SETTINGS: Pairs<Text, Quantity> = field("settings");
         /// The settings of a tachometer, in sparks per turn of the crankshaft.
         PULSE_SETTINGS: Numbers = field("pulse-settings").like(&["1", "0.5"]);
         /// The day of its last calibration.

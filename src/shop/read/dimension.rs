@@ -95,6 +95,9 @@ pub(super) fn add_dimensions(machine: &mut Machine, findings: &mut Findings) {
                     signed_by: None,
                     tool: dimension.tool,
                     cautions: part.cautions.clone(),
+                    setting: None,
+                    level: None,
+                    fluid: None,
                     over: None,
                     under: None,
                     dimension: Some(OfPart {

@@ -173,6 +173,16 @@ pub(super) fn specs<K>(
         .collect()
 }
 
+/// Reads a value that is one of the texts of a field.
+pub(super) fn written_spec<K, V>(
+    record: &Record<'_, K>,
+    field: &Field<K, V>,
+    text: &Located<String>,
+    findings: &mut Findings,
+) -> Option<Located<Spec>> {
+    parse_spec(record, &field.description, text, findings)
+}
+
 fn parse_spec<K>(
     record: &Record<'_, K>,
     field: &Description,

@@ -81,6 +81,7 @@ fn empty(file: &Source, id: MachineId, key: &str) -> Machine {
         basis: None,
         note: None,
         picture: None,
+        wiring: None,
         energies: Records::default(),
         valves: Records::default(),
         controls: Records::default(),
@@ -132,6 +133,7 @@ fn read_top(
     machine.basis = top.text(machine::BASIS, findings).map(|basis| basis.value);
     machine.note = top.text(machine::NOTE, findings).map(|note| note.value);
     machine.picture = top.text(machine::PICTURE, findings);
+    machine.wiring = top.text(machine::WIRING, findings);
     let bases = Bases::of_files(top, &machine.files);
     top.record(machine::ENGINE, findings, |engine, findings| {
         machine.engine = Some(Engine {

@@ -16,6 +16,7 @@ mod shop_file;
 mod stock;
 mod tool;
 mod variant;
+mod wires;
 
 use super::fields::{cautions, glossary, supplies, tools};
 use super::{Machine, MachineId, Paper, Records, Shop, rules};

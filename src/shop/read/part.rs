@@ -6,6 +6,7 @@ use super::dimension::read_dimension;
 use super::fields::{Bases, choice, owned, parsed, price, prose, spec, specs, trade_value, values};
 use super::flow::report_repeated;
 use super::keys::MachineKeys;
+use super::wires::read_wires;
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::quantity::{Rational, Spec};
 use crate::record::Record;
@@ -94,6 +95,9 @@ pub(super) fn read_part(
         limits: limits.map(sourced),
         dimensions,
         dimension_readings: Vec::new(),
+        place: part.text(part::WHERE, findings).map(|place| place.value),
+        wires: read_wires(part, findings),
+        mark: part.text(part::MARK, findings).map(|mark| mark.value),
         note: part.text(part::NOTE, findings).map(|note| note.value),
         span: part.span(),
     };

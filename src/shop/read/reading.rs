@@ -1,7 +1,7 @@
 //! Reads a machine's readings.
 
 use super::super::fields::reading;
-use super::super::{Reading, ReadingId, ThingId, rules};
+use super::super::{EngineNeed, LevelMarks, MachineAction, Reading, ReadingId, ThingId, rules};
 use super::fields::{Bases, choice, no_actions, owned, prose, spec};
 use super::keys::MachineKeys;
 use crate::finding::{Finding, Findings};
@@ -19,13 +19,22 @@ pub(super) fn read_reading(
     let of = reading.what().to_owned();
     reading.text(reading::BASIS, findings);
     let name = owned(reading.text(reading::NAME, findings));
+    let level = read_level(reading, findings);
     let limits = spec(reading, reading::LIMITS, findings);
+    if reading
+        .texts(reading::MARKS, &mut Findings::new())
+        .is_empty()
+    {
+        reading.need(reading::LIMITS, findings);
+    }
     let limits = limits.map(|spec| bases.source(reading, reading::BASIS, spec));
     let mut result = Reading {
         id,
         key: reading.key().to_owned(),
         name,
         limits,
+        level,
+        fluid: keys.fluids.named(reading, reading::FLUID, &of, findings),
         needs: keys
             .conditions
             .all_named(reading, reading::NEEDS, &of, findings),
@@ -54,15 +63,55 @@ pub(super) fn read_reading(
             .cautions
             .all_named(reading, reading::CAUTIONS, &of, findings),
         tool: keys.shop.tools.named(reading, reading::TOOL, &of, findings),
+        setting: reading.text(reading::SETTING, findings),
         over: prose(reading, reading::OVER, findings),
         under: prose(reading, reading::UNDER, findings),
         dimension: None,
     };
+    if let Some(fluid) = &result.fluid {
+        let thing = ThingId::Fluid(fluid.value);
+        let actions = [Verb::Fill, Verb::Drain];
+        let actions = actions.map(|verb| fluid.with(MachineAction { verb, thing }));
+        result.changed_by.extend(actions);
+    }
+    if let Some(first) = reading.texts(reading::MARKS, &mut Findings::new()).first() {
+        result.engine.get_or_insert(first.with(EngineNeed::Stopped));
+    }
     check_reading(&mut result, findings);
     for text in [&result.over, &result.under].into_iter().flatten() {
         no_actions(text, &of, findings);
     }
     result
+}
+
+/// Reads the marks of a level, which are two. A level has no limits and no tool with settings: it is looked at.
+fn read_level(reading: &Record<'_, Reading>, findings: &mut Findings) -> Option<LevelMarks> {
+    let marks = reading.texts(reading::MARKS, findings);
+    let first = marks.first()?;
+    if let Some(limits) = reading.text(reading::LIMITS, &mut Findings::new()) {
+        let message = format!("{} has both `marks` and `limits`", reading.what());
+        findings.push(
+            Finding::new(&rules::CONFLICTING_FIELDS, message)
+                .primary(limits.span, "")
+                .secondary(first.span, "the first mark")
+                .help("keep `marks` if it is a level that is read between two marks"),
+        );
+    }
+    match marks.as_slice() {
+        [lower, upper] if lower.value != upper.value => Some(LevelMarks {
+            lower: lower.value.clone(),
+            upper: upper.value.clone(),
+        }),
+        _ => {
+            let message = format!("the marks of {} are not two", reading.what());
+            findings.push(
+                Finding::new(&rules::ILL_FORMED_VALUE, message)
+                    .primary(first.span, "")
+                    .help("write the lower and the upper mark, as in `marks = [\"MIN\", \"MAX\"]`"),
+            );
+            None
+        }
+    }
 }
 
 /// Reports fields of a reading that contradict each other.

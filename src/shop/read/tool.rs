@@ -1,8 +1,8 @@
 //! Reads the records of `tools.toml`.
 
 use super::super::fields::{MandatorySign, tool};
-use super::super::{Tool, rules};
-use super::fields::{day, owned, spec, trade_value, values};
+use super::super::{MeterSetting, Tool, rules};
+use super::fields::{day, owned, spec, trade_value, values, written_spec};
 use super::stock::read_signs;
 use crate::finding::{Finding, Findings, Located};
 use crate::quantity::{Kind, Spec};
@@ -61,12 +61,38 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &Record<'_, Tool>, findings: &mut Fi
         length: spec(tool, tool::LENGTH, findings),
         extends: spec(tool, tool::EXTENDS, findings),
         turned_out: spec(tool, tool::TURNED_OUT, findings),
+        settings: read_settings(tool, findings),
         pulse_settings: tool.numbers(tool::PULSE_SETTINGS, findings),
         calibrated: day(tool, tool::CALIBRATED, findings),
         due: day(tool, tool::DUE, findings),
         note: tool.text(tool::NOTE, findings).map(|note| note.value),
         span: tool.span(),
     }
+}
+
+/// Reads the settings of a meter. One whose range can't be read is left out.
+fn read_settings(tool: &Record<'_, Tool>, findings: &mut Findings) -> Vec<MeterSetting> {
+    let pairs = tool.pairs(tool::SETTINGS, findings).into_iter();
+    let settings = pairs.filter_map(|(name, range)| {
+        let range = written_spec(tool, tool::SETTINGS, &range, findings)?;
+        let limits = range.value.limits();
+        let has_ends = limits.lower().is_some() && limits.upper().is_some();
+        if !has_ends || limits.lower() == limits.upper() {
+            let message = format!(
+                "the setting `{}` of {} has no two ends",
+                name.value,
+                tool.what()
+            );
+            findings.push(
+                Finding::new(&rules::ILL_FORMED_VALUE, message)
+                    .primary(range.span, "")
+                    .help("write what it shows at least and at most, as in `0 V to 20 V`"),
+            );
+            return None;
+        }
+        Some(MeterSetting { name, range })
+    });
+    settings.collect()
 }
 
 /// Reads the mandatory signs that a tool complies with. A sign of another kind is nothing that a tool could comply
