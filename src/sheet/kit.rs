@@ -10,7 +10,7 @@ use crate::page::{
 };
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
-use crate::shop::{Part, Price, Shop, Sourced, Supply, Tool};
+use crate::shop::{Part, Price, Shop, Sourced, Supply, Tool, ToolRank};
 use crate::verbs::Trait;
 use indexmap::IndexMap;
 
@@ -205,7 +205,7 @@ impl<'a> Kit<'_, 'a> {
                 name: tool.name.clone(),
                 size: size.unwrap_or_default(),
                 remark: tool.note.clone().unwrap_or_default(),
-                special: tool.special,
+                special: tool.rank == ToolRank::Special,
             });
         }
         lines.sort_by_key(|line| !line.special);

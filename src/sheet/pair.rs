@@ -7,7 +7,7 @@ use crate::procedure::Procedure;
 use crate::rehearsal::Moment;
 use crate::shop::capitalised;
 
-impl<'a> Writer<'_, 'a> {
+impl Writer<'_, '_> {
     /// The sheet that left the machine as it is when the job starts.
     pub(super) fn left_by(&self) -> Option<Vec<TextRun>> {
         let earlier = self.job.earlier.as_ref()?;

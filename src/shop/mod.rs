@@ -226,8 +226,7 @@ pub(crate) struct Tool {
     pub(crate) container: bool,
     /// The mandatory signs that whoever wears it complies with, by their ISO 7010 numbers.
     pub(crate) protects: Vec<Located<String>>,
-    /// Whether it is listed before all other tools.
-    pub(crate) special: bool,
+    pub(crate) rank: ToolRank,
     /// The size engraved on it.
     pub(crate) size: Option<Located<Spec>>,
     /// `None` if it is not a torque tool.
@@ -258,6 +257,14 @@ pub(crate) struct Tool {
     pub(crate) due: Option<Located<Day>>,
     pub(crate) note: Option<String>,
     pub(crate) span: Span,
+}
+
+/// Where a tool is in lists of tools.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum ToolRank {
+    /// Before all others: it is made or bought for one job, or has to be fetched.
+    Special,
+    Usual,
 }
 
 /// A setting of a meter: a function, and the values that it can show there.

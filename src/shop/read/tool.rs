@@ -1,7 +1,7 @@
 //! Reads the records of `tools.toml`.
 
 use super::super::fields::{MandatorySign, tool};
-use super::super::{MeterSetting, Tool, rules};
+use super::super::{MeterSetting, Tool, ToolRank, rules};
 use super::fields::{day, owned, spec, trade_value, values, written_spec};
 use super::stock::read_signs;
 use crate::finding::{Finding, Findings, Located};
@@ -49,7 +49,11 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &Record<'_, Tool>, findings: &mut Fi
         name: owned(tool.text(tool::NAME, findings)),
         also: values(tool.texts(tool::ALSO, findings)),
         container: tool.flag(tool::CONTAINER, findings),
-        special: tool.flag(tool::SPECIAL, findings),
+        rank: if tool.flag(tool::SPECIAL, findings) {
+            ToolRank::Special
+        } else {
+            ToolRank::Usual
+        },
         protects: read_protection(tool, findings),
         size: spec(tool, tool::SIZE, findings),
         torque,

@@ -16,6 +16,13 @@ use std::collections::{BTreeMap, BTreeSet};
 /// An action of a job: its verb, thing and position.
 type JobAction = (Verb, String, Option<String>);
 
+/// A procedure without what follows its job. That is no part of the job, and may be for none of the mutant's machines.
+fn without_follow_on(procedure: &Procedure) -> Procedure {
+    let mut alone = procedure.clone();
+    alone.follow_on.clear();
+    alone
+}
+
 /// The actions of a job in order, without references and cautions.
 fn actions_of(job: &Job<'_>) -> Vec<JobAction> {
     job.steps()
@@ -179,14 +186,12 @@ impl<'o, 'a> Original<'o, 'a> {
             .zip(&self.stubs)
             .map(|(procedure, stub)| {
                 let is_needed = is_here(procedure) && needed.contains(&procedure.id);
-                let mut changed = match is_needed {
-                    true if procedure.id == mutated.id => mutated.clone(),
-                    true => procedure.clone(),
-                    false => stub.clone(),
-                };
+                let mut changed = without_follow_on(match is_needed {
+                    true if procedure.id == mutated.id => &mutated,
+                    true => procedure,
+                    false => stub,
+                });
                 changed.machines.retain(|id| machines.contains(&id.value));
-                // What follows a job is no part of it, and may be for none of the machines that are left.
-                changed.follow_on.clear();
                 let has = |id: &String| {
                     let mut machines = changed.machines.iter().map(|id| &shop.machines[id.value]);
                     machines.any(|machine| {
