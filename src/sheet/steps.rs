@@ -205,7 +205,7 @@ impl Writer<'_, '_> {
             .chain(writer.added_notes(step));
         let blanks = step.actions.iter().flat_map(|action| {
             let blanks = [writer.record_blank(action), writer.bench_blank(action)];
-            blanks.into_iter().flatten()
+            blanks.into_iter().flatten().map(without_decision)
         });
         let holds = step.actions.iter().filter_map(|action| match action.thing {
             Thing::Role(role) => Some(role.name.as_str()),
@@ -389,6 +389,14 @@ fn distinguish(sections: &mut [StepSection]) {
             step.key.id = format!("{}-{count}", step.key.id);
         }
     }
+}
+
+/// A blank without the part that it decides on, which its label names. So the ids of steps are those that earlier versions gave.
+fn without_decision(mut blank: Blank) -> Blank {
+    if let Blank::Choice { decides, .. } = &mut blank {
+        *decides = None;
+    }
+    blank
 }
 
 /// A key that identifies a step in its procedure, the same on every machine.

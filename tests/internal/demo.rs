@@ -159,16 +159,27 @@ fn assert_has_steps((sheet, path): (&Sheet, &str), text: &str) {
     let mut places = Vec::new();
     let mut at = 0;
     for (_, step) in &collected {
-        let wanted = squeezed(&format!(
-            "{} {}",
-            step.number,
-            plain(&step.content.text, " ")
-        ));
-        let Some(next) = text[at..].find(&wanted) else {
-            panic!("`{wanted}` is not in {path}, or not in this order");
+        let instruction = plain(&step.content.text, " ");
+        // What the step depends on is between its number and its text.
+        let wanted = match &step.content.only_if {
+            Some(only_if) => [only_if.text.as_str(), &instruction].to_vec(),
+            None => vec![instruction.as_str()],
         };
-        places.push((at + next, at + next + wanted.len()));
-        at += next + wanted.len();
+        let mut begins = None;
+        for (index, said) in wanted.into_iter().enumerate() {
+            let number = if index == 0 {
+                step.number.to_string()
+            } else {
+                String::new()
+            };
+            let wanted = squeezed(&format!("{number} {said}"));
+            let Some(next) = text[at..].find(&wanted) else {
+                panic!("`{wanted}` is not in {path}, or not in this order");
+            };
+            begins.get_or_insert(at + next);
+            at += next + wanted.len();
+        }
+        places.push((begins.unwrap_or(at), at));
     }
     let mut title = "";
     let mut above = 0;

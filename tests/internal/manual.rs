@@ -245,7 +245,13 @@ fn targets_in_blocks(about: &LinkTarget, blocks: &[Block], targets: &mut Vec<Tar
                 targets_in_blocks(about, &section.blocks, targets);
             }
             Block::Steps { steps } => targets.extend(steps.iter().map(|step| {
-                let text = format!("{}{}", step.number, first_text(&step.content.text));
+                // What it depends on is above the text.
+                let only_if = step.content.only_if.as_ref();
+                let text = match only_if {
+                    Some(only_if) => only_if.text.clone(),
+                    None => first_text(&step.content.text),
+                };
+                let text = format!("{}{text}", step.number);
                 let LinkTarget::Job(job) = about else {
                     panic!("steps outside of a job");
                 };
