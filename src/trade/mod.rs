@@ -10,7 +10,7 @@
 //! - Spark plugs: [`usual_plug_torque`]. Ranges of measured values: [`Measured`].
 //! - Wrenches: [`Head`] and [`Drive`] give the size that fits.
 //! - Torque tools: [`TorqueTool`] and its [`Setting`], [`choose_tool`], [`check_stages`], [`Extension`],
-//!   [`extension_setting`], [`Day`] and [`last_day_of_calibration`].
+//!   [`extension_setting`], [`Day`], [`Period`] and [`last_day_of_calibration`].
 //! - Meters: [`Meter`]. Torque tools and meters are compared with limits in an [`Adequacy`], and what
 //!   may be set or read is a [`Window`].
 //! - Speeds: [`frequency`], [`synchronous_speed`], [`droop`], [`no_load_for`], [`DroopOf`],
@@ -44,7 +44,7 @@ mod torque_tool;
 mod usual;
 
 pub use adequacy::{Adequacy, AdequacyLevel, Window};
-pub use day::{Day, last_day_of_calibration};
+pub use day::{Day, Period, last_day_of_calibration};
 pub use error::Error;
 pub use extension::{Extension, extension_setting};
 pub use head::{Drive, Head, is_same_size};
