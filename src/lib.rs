@@ -38,6 +38,7 @@
 
 mod cache;
 pub mod cli;
+mod due;
 mod editor;
 pub mod finding;
 mod fix;

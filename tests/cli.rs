@@ -187,6 +187,86 @@ fn where_used_includes_implied_tools_and_supplies() {
 }
 
 #[test]
+fn due_lists_what_is_due_on_a_day() {
+    let folder = shop();
+    let procedures = folder.path().join("procedures");
+    let due = |arguments: &[&str]| run(folder.path(), &[&["due"], arguments].concat());
+    let (_, stderr, status) = due(&["--on", "2026-03-01"]);
+    assert_eq!(status, 2);
+    assert!(stderr.contains("no log"), "{stderr}");
+    let cover = procedures.join("air/cover.md");
+    let text = fs::read_to_string(&cover).unwrap();
+    let interval = "interval = \"first after 5 h, then every 50 h or every month\"\nminutes";
+    write(&cover, text.replace("minutes", interval));
+    let log = "[unit.pump-1]\nmachine = \"hand-pump\"\nserial-number = \"P-07\"\n\
+        [unit.pump-1.day.2026-01-31]\nhours = 40.5\ndone = [\"cover\"]\n\
+        [unit.pump-1.day.2026-02-20]\nhours = 87\n[unit.pump-2]\nmachine = \"hand-pump\"\n";
+    write(&procedures.join("log.toml"), log);
+    let (stdout, stderr, status) = due(&["--on", "2026-02-27"]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    insta::assert_snapshot!("due", stdout);
+    // The last day of February is a month after 31 January.
+    for (day, state, left) in [
+        ("2026-02-25", "due", 3),
+        ("2026-02-28", "due", 0),
+        ("2026-03-01", "overdue", -1),
+    ] {
+        let (stdout, _, status) = due(&["--on", day, "--unit", "pump-1", "--json"]);
+        let answer: serde_json::Value = serde_json::from_str(&stdout).unwrap();
+        let job = &answer["units"][0]["jobs"][0];
+        assert_eq!(
+            (&job["state"], &job["days-left"]),
+            (&state.into(), &left.into())
+        );
+        assert_eq!((&job["due-on"], status), (&"2026-02-28".into(), 0));
+    }
+    let (stdout, stderr, status) = due(&[]);
+    assert_eq!((stdout.as_str(), status), ("", 2));
+    assert!(stderr.contains("--on 2026-03-01"), "{stderr}");
+    let (_, stderr, status) = due(&["--on", "2026-03-01", "--unit", "pump-3"]);
+    assert_eq!(status, 2);
+    assert!(stderr.contains("pump-3"), "{stderr}");
+    write(&procedures.join("log.toml"), log.replace("= 87", "= 8.7"));
+    let (_, stderr, status) = due(&["--on", "2026-03-01"]);
+    assert_eq!(status, 1);
+    assert!(stderr.contains("log-out-of-order"), "{stderr}");
+}
+
+#[test]
+fn a_chart_says_what_is_due_on_a_day() {
+    let folder = shop();
+    let procedures = folder.path().join("procedures");
+    let cover = procedures.join("air/cover.md");
+    let text = fs::read_to_string(&cover).unwrap();
+    write(
+        &cover,
+        text.replace("minutes", "interval = \"every 50 h\"\nminutes"),
+    );
+    let log = "[unit.pump-1]\nmachine = \"hand-pump\"\nnew = 2026-01-01\n\
+        [unit.pump-1.day.2026-02-20]\nhours = 51\n";
+    write(&procedures.join("log.toml"), log);
+    let chart = || {
+        let path = folder.path().join("output/hand-pump/interval-chart.html");
+        fs::read_to_string(path).unwrap()
+    };
+    let publish = |arguments: &[&str]| {
+        let all = [&["publish", "--html-only"], arguments].concat();
+        let (stdout, stderr, status) = run(folder.path(), &all);
+        assert_eq!(status, 0, "{stderr}");
+        stdout
+    };
+    publish(&[]);
+    assert!(!chart().contains("overdue"));
+    publish(&["--on", "2026-03-01"]);
+    assert!(chart().contains("overdue") && chart().contains("51 h read on 2026-02-20"));
+    // Another reading is another chart, and another list of files for offline use, and no other page.
+    write(&procedures.join("log.toml"), log.replace("51", "12"));
+    let stdout = publish(&["--on", "2026-03-01"]);
+    assert!(stdout.contains(": 2 files written"), "{stdout}");
+    assert!(!chart().contains("overdue"));
+}
+
+#[test]
 fn guards_lists_what_a_machine_guards_and_what_nothing_guards() {
     let root = support::root();
     let (stdout, stderr, status) = run(&root, &["guards", "tarn-yarrow"]);
@@ -1114,6 +1194,7 @@ fn help_of_each_command() {
     insta::assert_snapshot!("help-editor", help(&["editor", "--help"]));
     insta::assert_snapshot!("help-kit", help(&["kit", "--help"]));
     insta::assert_snapshot!("help-where-used", help(&["where-used", "--help"]));
+    insta::assert_snapshot!("help-due", help(&["due", "--help"]));
     insta::assert_snapshot!("help-guards", help(&["guards", "--help"]));
     insta::assert_snapshot!("help-bind", help(&["bind", "--help"]));
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));

@@ -14,14 +14,22 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
-use support::{output_text, shop, write};
+use support::{output_text, write};
+
+/// A shop with a log.
+fn shop() -> tempfile::TempDir {
+    let folder = support::shop();
+    let log = "[unit.pump-1]\nmachine = \"hand-pump\"\n";
+    write(&folder.path().join("procedures/log.toml"), log);
+    folder
+}
 
 fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
     output_text(&benchleaf(folder).args(arguments).output().unwrap())
 }
 
 /// A command of each kind that writes to standard output.
-const COMMANDS: [&[&str]; 20] = [
+const COMMANDS: [&[&str]; 21] = [
     &["start", "new-shop"],
     &["outline", "machine", "foot-pump"],
     &["outline", "procedure", "air/off", "--remove", "cover"],
@@ -30,6 +38,7 @@ const COMMANDS: [&[&str]; 20] = [
     &["print", "--machine", "hand-pump", "--html-only"],
     &["kit", "--procedure", "cover", "--html-only"],
     &["where-used", "wrench-10"],
+    &["due", "--on", "2026-03-01"],
     &["guards", "hand-pump"],
     &["rehearse", "cover", "--machine", "hand-pump"],
     &["explain", "not-utf8"],

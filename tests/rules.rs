@@ -127,6 +127,7 @@ const WITH_EDIT: [&str; 46] = [
     "ill-formed-value",
     "isolation-not-secured",
     "left-not-as-found",
+    "log-names-unknown-job",
     "missing-signature",
     "no-leak-check",
     "not-measured-after-adjusting",

@@ -9,6 +9,7 @@ mod check;
 mod completions;
 mod console;
 mod convert;
+mod due;
 mod editor;
 mod exit;
 mod explain;
@@ -104,6 +105,7 @@ enum Command {
     Bind(bind::Arguments),
     Kit(kit::Arguments),
     WhereUsed(where_used::Arguments),
+    Due(due::Arguments),
     Guards(guards::Arguments),
     Rehearse(rehearse::Arguments),
     Explain(explain::Arguments),
@@ -194,6 +196,7 @@ fn command(command: Command) -> u8 {
         Command::Bind(arguments) => bind::run(&arguments),
         Command::Kit(arguments) => kit::run(&arguments),
         Command::WhereUsed(arguments) => where_used::run(&arguments),
+        Command::Due(arguments) => due::run(&arguments),
         Command::Guards(arguments) => guards::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

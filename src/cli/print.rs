@@ -71,6 +71,7 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         procedures: arguments.procedure.clone(),
         machines: arguments.machine.clone(),
         kinds: kinds.collect(),
+        on: arguments.tree.on(),
         ..Selection::default()
     };
     let checked = arguments.tree.check_jobs(&sources, |rehearsed| {

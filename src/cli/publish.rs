@@ -56,6 +56,7 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         .check_jobs(&sources, summarizer(&sources, &look));
     let selection = Selection {
         rules_appendix: arguments.rules_appendix,
+        on: arguments.tree.on(),
         ..Selection::default()
     };
     let request = MakeRequest {

@@ -136,7 +136,9 @@ impl Completer<'_> {
             Context::Qualifier(verb, key) => self.qualifiers(*verb, key),
             Context::Place(place) => self.places(place),
             Context::Mark => marks(),
-            Context::SectionMark => vec![Proposed::new("{.reverse}", CompletionItemKind::KEYWORD)],
+            Context::SectionMark => ["{.reverse}", "{.inspection}"]
+                .map(|mark| Proposed::new(mark, CompletionItemKind::KEYWORD))
+                .into(),
             Context::Machine => self.of_kind(NameKind::Machine),
             Context::Rule => rule_names(),
             Context::FrontField(written) => self.front_fields(written),

@@ -10,6 +10,7 @@ use crate::shop::MachineId;
 use crate::tree::{Source, SourceKind};
 use std::collections::BTreeSet;
 use std::ops::Range;
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// The tables of records in a machine's file.
@@ -63,6 +64,13 @@ pub(super) fn toml_names(sources: &Sources, file: &Source) -> Vec<Name> {
     reader.names
 }
 
+fn as_table<'v, 't>(value: &'v Spanned<DeValue<'t>>) -> Option<&'v DeTable<'t>> {
+    match value.get_ref() {
+        DeValue::Table(table) => Some(table),
+        _ => None,
+    }
+}
+
 struct Reader<'s> {
     sources: &'s Sources,
     file: &'s Source,
@@ -81,6 +89,10 @@ impl Reader<'_> {
                 self.like(table, value.span(), value.get_ref());
                 continue;
             };
+            if self.file.kind == SourceKind::Log {
+                self.log(records);
+                continue;
+            }
             let Some(kind) = kind_of_table(self.file, table) else {
                 self.unnamed(table, records);
                 continue;
@@ -102,6 +114,44 @@ impl Reader<'_> {
                 let scope = self.scope_of(kind, &key);
                 self.push(kind, &key, scope, start..end, true);
             }
+        }
+    }
+
+    /// The machines and the procedures that a log names.
+    fn log(&mut self, units: &DeTable<'_>) {
+        for (field, value) in units.values().filter_map(as_table).flatten() {
+            match (&**field.get_ref(), value.get_ref()) {
+                ("machine", DeValue::String(text)) => {
+                    if let Some(range) = self.plain(value.span(), text) {
+                        let span = self.file.span(range);
+                        self.push_span(NameKind::Machine, text, Scope::Shop, span, false);
+                    }
+                }
+                ("day", DeValue::Table(days)) => {
+                    let days = days.values().filter_map(as_table);
+                    for done in days.filter_map(|day| day.get("done")) {
+                        match done.get_ref() {
+                            DeValue::Array(items) => items.iter().for_each(|item| self.done(item)),
+                            _ => self.done(done),
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// A procedure that was done. An interval may follow it after a colon.
+    fn done(&mut self, value: &Spanned<DeValue<'_>>) {
+        let DeValue::String(text) = value.get_ref() else {
+            return;
+        };
+        let id = text.split(':').next().unwrap_or_default().trim();
+        let at = text.find(id).unwrap_or_default();
+        if let Some(range) = self.plain(value.span(), text) {
+            let start = range.start + at;
+            let range = start..start + id.len();
+            self.push(ThingKind::Procedure, id, Scope::Shop, range, false);
         }
     }
 
@@ -232,7 +282,7 @@ impl Reader<'_> {
 
     /// The dimensions of a part: `pin` of `[part.shaft.dimension.pin]`.
     fn dimensions(&mut self, kind: ThingKind, part: &str, fields: &DeTable<'_>) {
-        let dimensions = fields.get(DIMENSION).map(toml::Spanned::get_ref);
+        let dimensions = fields.get(DIMENSION).map(Spanned::get_ref);
         let Some(DeValue::Table(dimensions)) = dimensions.filter(|_| kind == ThingKind::Part)
         else {
             return;

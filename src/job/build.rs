@@ -355,6 +355,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             } else {
                 Vec::new()
             },
+            is_inspection: section.inspection,
             items: Vec::with_capacity(section.items.len()),
         });
     }

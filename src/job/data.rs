@@ -104,6 +104,8 @@ pub(crate) struct JobSection<'a> {
     pub(crate) derived_at: Option<Span>,
     /// The files whose changes it undoes, if it is derived in a procedure that reverses another.
     pub(crate) pair: Vec<FileId>,
+    /// Whether its steps are the items of an inspection, and its title is an interval.
+    pub(crate) is_inspection: bool,
     pub(crate) items: Vec<JobItem<'a>>,
 }
 

@@ -155,6 +155,7 @@ impl<'a> Job<'a> {
                 phase: section.phase,
                 derived_at: section.derived_at,
                 pair: section.pair.clone(),
+                is_inspection: section.is_inspection,
                 items,
             };
             progress.advance(&section);

@@ -241,6 +241,13 @@ fn places_of(about: &LinkTarget, blocks: &[Block], places: &mut BTreeSet<LinkTar
                     }));
                 }
             }
+            Block::Table(table) => {
+                let cells = table.rows.iter().flatten();
+                places.extend(cells.filter_map(|cell| match cell {
+                    Cell::Place { place, .. } => Some(place.clone()),
+                    _ => None,
+                }));
+            }
             _ => {}
         }
     }

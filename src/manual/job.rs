@@ -7,7 +7,7 @@ use super::writer::{
 };
 use crate::job::{Job, JobStep};
 use crate::page::text::minutes;
-use crate::page::{Block, Fact, JobId, LinkTarget, author_words, map_links_of_blocks};
+use crate::page::{Block, Fact, JobId, LinkTarget, map_links_of_blocks};
 use crate::procedure::Procedure;
 use crate::prose;
 use crate::sheet::{Given, JobDocument, View};
@@ -105,10 +105,10 @@ impl<'b, 'a> Book<'b, 'a> {
 
     fn facts(&self, procedure: &Procedure, job: Option<&Job<'_>>) -> ManualPiece {
         let mut facts: Vec<Fact> = job.and_then(|job| self.time(job)).into_iter().collect();
-        let author = author_words(self.shop);
-        facts.extend(procedure.interval.as_ref().map(|text| Fact {
+        let intervals = self.context().intervals(procedure);
+        facts.extend((!intervals.is_empty()).then(|| Fact {
             label: self.word("interval"),
-            text: self.words().translated_intervals(text, author),
+            text: intervals.join("; "),
         }));
         let revised = procedure.revised.as_ref();
         let revised = revised.map_or_else(String::new, |day| format!(", {day}"));

@@ -7,6 +7,7 @@ use super::{
     SerialSpan, Sheet, SheetHead, SheetKind, SheetSection, Table, Topic, Value,
 };
 use crate::cache::Fingerprint;
+use crate::procedure::{Procedure, Section};
 use crate::prose;
 use crate::quantity::Spec;
 use crate::shop::{
@@ -109,10 +110,25 @@ impl<'w> PageContext<'w> {
         self.section(Topic::WrongHere, vec![Block::WrongHere { label }])
     }
 
+    /// When a procedure is due: its interval, and those of its inspections, in the page's language.
+    pub(crate) fn intervals(self, procedure: &Procedure) -> Vec<String> {
+        let author = author_words(self.shop);
+        let of_inspection = |section: &Section| match author.read_interval(&section.title) {
+            Ok(interval) => self.words().interval(&interval),
+            Err(_) => section.title.clone(),
+        };
+        let own = procedure
+            .interval
+            .iter()
+            .map(|text| self.interval(&text.value));
+        own.chain(procedure.inspections().map(of_inspection))
+            .collect()
+    }
+
     /// Translates a procedure's interval into the page's language.
     pub(crate) fn interval(self, text: &str) -> String {
         self.words()
-            .translated_intervals(text, author_words(self.shop))
+            .translated_interval(text, author_words(self.shop))
     }
 
     /// Prints a value in the shop's units. It is marked unverified if it names no basis.

@@ -2,6 +2,7 @@
 
 use super::{Edition, FigureId, PageId};
 use crate::cache::Fingerprint;
+use crate::trade::Day;
 use crate::tree::Tree;
 use crate::words::marks::plain;
 use serde::Serialize;
@@ -17,6 +18,8 @@ pub(crate) struct OutputContext {
     /// The pages that are generated in this run. A link to any other page becomes plain text.
     pages: Arc<BTreeSet<PageId>>,
     figures: Arc<BTreeMap<FigureId, FigureFacts>>,
+    /// The day for which interval charts say what is due. `None` if they do not.
+    pub(crate) on: Option<Day>,
     /// The same context in no language. `None` in that context itself.
     neutral: Option<Arc<OutputContext>>,
 }
@@ -66,6 +69,7 @@ impl OutputContext {
             languages,
             pages,
             figures,
+            on: None,
             neutral: None,
         });
         let contexts = editions.iter().map(|edition| OutputContext {
@@ -90,6 +94,7 @@ impl OutputContext {
             languages: Arc::default(),
             pages: Arc::default(),
             figures: Arc::default(),
+            on: None,
             neutral: None,
         }
     }

@@ -58,3 +58,15 @@ pub(crate) enum SignalWord {
     /// Damage without injury.
     Notice,
 }
+
+impl SignalWord {
+    /// The key of the word in the texts of pages.
+    pub(crate) fn key(self) -> &'static str {
+        match self {
+            SignalWord::Danger => "danger",
+            SignalWord::Warning => "warning",
+            SignalWord::Caution => "caution",
+            SignalWord::Notice => "notice",
+        }
+    }
+}

@@ -24,8 +24,8 @@ table! {
         /// What has to be so when the job begins and the machine's file does not say, in words: where the machine stands,
         /// which part of it somebody else works on.
         AT_START: Many<Text> = field("at-start").like(&["the mower stands on level ground"]);
-        /// How often it is due. A number of hours, days, weeks, months or years is translated into the language of the page; any
-        /// other text is printed as written.
+        /// When it is due: after hours or a time on the calendar, at each use, or when something is found. Of several, the
+        /// first to come is meant.
         INTERVAL: Text = field("interval").like(&["every 100 h", "every 50 h or yearly"]);
         /// Procedures that are done before this one, each once in a job.
         BEGIN: Many<Name<Procedure>> = field("begin").like(&["make-safe"]);

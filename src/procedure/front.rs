@@ -120,7 +120,7 @@ fn read_execution(
     }
     procedure.interval = top.text(fields::INTERVAL, findings).map(|text| {
         report_action_in_field(&text, findings);
-        text.value
+        text
     });
     let mut parts = |field| {
         let before = findings.iter().len();

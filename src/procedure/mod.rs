@@ -10,6 +10,7 @@ mod front;
 mod inlines;
 mod names;
 mod outcome;
+mod not_ready;
 mod quote;
 mod read;
 mod rules;
@@ -25,6 +26,7 @@ use crate::tree::FigureFile;
 pub(crate) use cause::Cause;
 pub(crate) use names::{figure_faults, report_broken_figures, report_missing_pictures};
 pub(crate) use outcome::{Found, Outcome, Repeat, When};
+pub(crate) use not_ready::not_ready;
 pub(crate) use read::{read, read_again, read_faults};
 pub(crate) use rules::RULES;
 pub(crate) use rules::{UNKNOWN_THING, UNRESOLVED_REFERENCE};
@@ -64,8 +66,8 @@ pub(crate) struct Procedure {
     pub(crate) people: Option<u32>,
     /// What has to be so when the job begins, in the author's words.
     pub(crate) at_start: Vec<String>,
-    /// How often it is due, in the author's words.
-    pub(crate) interval: Option<String>,
+    /// How often it is due, in the author's words. A rule reads it, in the language of the shop's text.
+    pub(crate) interval: Option<Located<String>>,
     /// Procedures to do before it.
     pub(crate) begin: Vec<Located<ProcedureId>>,
     /// Procedures to do at the end of the job.
@@ -121,6 +123,11 @@ impl Procedure {
     pub(crate) fn steps(&self) -> impl Iterator<Item = &Step> {
         self.sections.iter().flat_map(Section::steps)
     }
+
+    /// The sections that are inspections.
+    pub(crate) fn inspections(&self) -> impl Iterator<Item = &Section> {
+        self.sections.iter().filter(|section| section.inspection)
+    }
 }
 
 impl Step {
@@ -166,6 +173,8 @@ pub(crate) struct Section {
     pub(crate) title: String,
     /// Whether the compiler derives its steps, which reassemble the machine: `{.reverse}`.
     pub(crate) reverse: bool,
+    /// Whether its steps are the items of an inspection, and its heading is an interval: `{.inspection}`.
+    pub(crate) inspection: bool,
     pub(crate) items: Vec<Item>,
     /// The span of its heading.
     pub(crate) span: Span,

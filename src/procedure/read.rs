@@ -372,6 +372,12 @@ fn too_many(format: &Format, step: Span) -> Finding {
         })
 }
 
+const REVERSE: &str = ".reverse";
+const INSPECTION: &str = ".inspection";
+
+/// The marks of a section.
+const MARKS: [&str; 2] = [REVERSE, INSPECTION];
+
 fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     if heading.level != 2 {
         let finding = Finding::new(
@@ -396,15 +402,33 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     if let Some((_, rest)) = text.split_once('{') {
         marks.push(format!("{{{rest}"));
     }
-    for mark in marks.iter().filter(|mark| *mark != ".reverse") {
+    for mark in marks.iter().filter(|mark| !MARKS.contains(&mark.as_str())) {
         let message = format!("`{mark}` is not a mark of a section");
         findings.push(
             Finding::new(&rules::UNKNOWN_MARK, message)
                 .primary(heading.span, "")
                 .suggest(
-                    crate::finding::nearest(mark, [".reverse"]),
-                    "the only mark of a section is `{.reverse}`; other marks go at the end of a step",
+                    crate::finding::nearest(mark, MARKS),
+                    "the marks of a section are `{.reverse}` and `{.inspection}`; other marks go at the end of a step",
                 ),
+        );
+    }
+    // A misspelt mark has been reported. Without what it stands for, its consequences would be reported, too.
+    let is_marked = |known: &str| {
+        marks.iter().any(|mark| {
+            mark == known
+                || crate::finding::nearest(mark, MARKS).is_some_and(|near| near.name == known)
+        })
+    };
+    let (reverse, inspection) = (is_marked(REVERSE), is_marked(INSPECTION));
+    if reverse && inspection {
+        findings.push(
+            Finding::new(
+                &rules::UNKNOWN_MARK,
+                "a section can't be both an inspection and the reassembly",
+            )
+            .primary(heading.span, "")
+            .help("keep one of the marks `{.reverse}` and `{.inspection}`, and make two sections"),
         );
     }
     report_stray_actions(&heading.text, findings);
@@ -413,10 +437,8 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     }
     Some(Section {
         title: text,
-        // A misspelt mark has been reported. Without the derived steps, all parts would be reported as left off, too.
-        reverse: marks.iter().any(|mark| {
-            mark == ".reverse" || crate::finding::nearest(mark, [".reverse"]).is_some()
-        }),
+        reverse,
+        inspection: inspection && !reverse,
         items: Vec::new(),
         span: heading.span,
     })

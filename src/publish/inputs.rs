@@ -91,6 +91,8 @@ impl Inputs {
                 SourceKind::Machine { .. }
                     | SourceKind::Procedure { .. }
                     | SourceKind::Fault { .. }
+                    // Only interval charts have what it says, and those are compared as a whole.
+                    | SourceKind::Log
             );
             if is_of_shop {
                 shop.add(&file.path);

@@ -1,6 +1,7 @@
 //! Selects the sheets that a run makes.
 
 use crate::page::SheetKind;
+use crate::trade::Day;
 
 /// The sheets that a run makes. By default, all of them.
 #[derive(Clone, Debug, Default)]
@@ -13,6 +14,8 @@ pub(crate) struct Selection {
     pub(crate) kinds: Vec<SheetKind>,
     /// Whether the manual of the whole shop has the reference of the rules as an appendix.
     pub(crate) rules_appendix: bool,
+    /// The day for which interval charts say what is due, from the shop's log. Without it, they do not.
+    pub(crate) on: Option<Day>,
 }
 
 impl Selection {

@@ -26,7 +26,8 @@ pub(crate) fn replace_text(sources: &mut Sources, file: FileId, text: String) ->
         | SourceKind::Tools
         | SourceKind::Supplies
         | SourceKind::Cautions
-        | SourceKind::Glossary => {
+        | SourceKind::Glossary
+        | SourceKind::Log => {
             sources.kept.shop = FindingsByFile::default();
             sources.shop = shop::read(&sources.tree, &mut sources.kept.shop);
             Outdated::all()

@@ -379,6 +379,8 @@ pub(super) fn entry_anchor(target: &LinkTarget) -> Option<String> {
         LinkTarget::Caution(caution) => format!("caution-{caution}"),
         LinkTarget::Term(term) => format!("term-{term}"),
         LinkTarget::Rule { rule, .. } => (*rule).to_owned(),
+        // The item of an inspection is a row.
+        LinkTarget::Step { step, .. } => step_anchor(*step),
         _ => return None,
     })
 }

@@ -22,7 +22,7 @@ use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::manual::Manual;
 use crate::output::TemporaryFolder;
-use crate::page::{Block, LinkTarget, Sheet, visit_figures, visit_links};
+use crate::page::{Block, Cell, LinkTarget, Sheet, visit_figures, visit_links};
 use crate::words::Words;
 
 /// Environment variables that would change typst's output. They are removed.
@@ -424,6 +424,17 @@ fn for_each_step(blocks: &[Block], call: &mut dyn FnMut(u32)) {
         match block {
             Block::Section(section) => for_each_step(&section.blocks, call),
             Block::Steps { steps } => steps.iter().for_each(|step| call(step.number)),
+            Block::Table(table) => {
+                for cell in table.rows.iter().flatten() {
+                    if let Cell::Place {
+                        place: LinkTarget::Step { step, .. },
+                        ..
+                    } = cell
+                    {
+                        call(*step);
+                    }
+                }
+            }
             _ => {}
         }
     }

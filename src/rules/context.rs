@@ -2,7 +2,7 @@
 
 use super::kit_names::KitNames;
 use crate::finding::{Cause, Finding, Rule, Span};
-use crate::job::{Job, Thing};
+use crate::job::{Job, JobSection, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::quantity::{self, Found, Limits, Quantity, Refused, Spec};
@@ -114,12 +114,17 @@ pub(super) struct TextScene<'t> {
     pub(super) refused: Vec<Refused>,
 }
 
+/// The words of the language that a shop's text is in.
+pub(super) fn author_words(shop: &Shop) -> &'static Words {
+    let language = shop.languages.first();
+    let words = language.and_then(|language| Words::of(language));
+    words.unwrap_or_else(|| Words::english())
+}
+
 impl TextScene<'_> {
     /// The words of the language that the shop's text is in.
     pub(super) fn author_words(&self) -> &'static Words {
-        let language = self.shop.languages.first();
-        let words = language.and_then(|language| Words::of(language));
-        words.unwrap_or_else(|| Words::english())
+        author_words(self.shop)
     }
 
     /// The error of the field that has the value at a byte as its whole text. `None` if the value is in
@@ -175,7 +180,14 @@ impl Scene<'_, '_> {
     }
 }
 
-impl Ending<'_, '_> {
+impl<'r, 'a> Ending<'r, 'a> {
+    /// The sections of the job's own procedure that are inspections.
+    pub(super) fn inspections(&self) -> impl Iterator<Item = &'r JobSection<'a>> {
+        let job: &'r Job<'a> = self.job;
+        let sections = job.sections.iter().map(|section| &**section);
+        sections.filter(|section| section.is_inspection && section.origin.id == job.procedure.id)
+    }
+
     /// A finding in this job, with its primary span at the action that caused the state, if any.
     pub(super) fn finding(
         &self,

@@ -2,7 +2,7 @@
 
 use crate::procedure::{FaultTable, Procedure};
 use crate::record::{Described, Table};
-use crate::shop::fields::{CautionsFile, GlossaryFile, SuppliesFile, ToolsFile};
+use crate::shop::fields::{CautionsFile, GlossaryFile, LogFile, SuppliesFile, ToolsFile};
 use crate::shop::{Machine, Shop};
 
 /// A kind of file that authors write TOML in.
@@ -13,6 +13,7 @@ pub(crate) enum FileKind {
     Supplies,
     Cautions,
     Glossary,
+    Log,
     Machine,
     /// The front matter of a procedure.
     Procedure,
@@ -21,12 +22,13 @@ pub(crate) enum FileKind {
 }
 
 impl FileKind {
-    pub(crate) const ALL: [FileKind; 8] = [
+    pub(crate) const ALL: [FileKind; 9] = [
         FileKind::Shop,
         FileKind::Tools,
         FileKind::Supplies,
         FileKind::Cautions,
         FileKind::Glossary,
+        FileKind::Log,
         FileKind::Machine,
         FileKind::Procedure,
         FileKind::Fault,
@@ -41,6 +43,7 @@ impl FileKind {
             FileKind::Supplies => "supplies",
             FileKind::Cautions => "cautions",
             FileKind::Glossary => "glossary",
+            FileKind::Log => "log",
             FileKind::Machine => "machine",
             FileKind::Procedure => "procedure",
             FileKind::Fault => "fault",
@@ -56,6 +59,7 @@ impl FileKind {
             FileKind::Supplies => "supplies.toml",
             FileKind::Cautions => "cautions.toml",
             FileKind::Glossary => "glossary.toml",
+            FileKind::Log => "log.toml",
             FileKind::Machine => "machines/ID.toml",
             FileKind::Procedure => "the front matter of SYSTEM/ID.md",
             FileKind::Fault => "the front matter of faults/ID.md",
@@ -71,6 +75,7 @@ impl FileKind {
             FileKind::Supplies => SuppliesFile::TABLE,
             FileKind::Cautions => CautionsFile::TABLE,
             FileKind::Glossary => GlossaryFile::TABLE,
+            FileKind::Log => LogFile::TABLE,
             FileKind::Machine => Machine::TABLE,
             FileKind::Procedure => Procedure::TABLE,
             FileKind::Fault => FaultTable::TABLE,

@@ -25,6 +25,7 @@ impl FileKind {
             SourceKind::Supplies => FileKind::Supplies,
             SourceKind::Cautions => FileKind::Cautions,
             SourceKind::Glossary => FileKind::Glossary,
+            SourceKind::Log => FileKind::Log,
             SourceKind::Machine { .. } => FileKind::Machine,
             SourceKind::Procedure { .. } => FileKind::Procedure,
             SourceKind::Fault { .. } => FileKind::Fault,

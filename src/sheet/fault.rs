@@ -155,7 +155,7 @@ impl Writer<'_, '_> {
 
     /// The limits of everything that a cause's test measures, each with the name of what is
     /// measured.
-    fn limits_of(&self, step: &JobStep<'_>) -> Vec<(String, Cell)> {
+    pub(crate) fn limits_of(&self, step: &JobStep<'_>) -> Vec<(String, Cell)> {
         let actions = step.actions.iter();
         let value = |sourced: &Option<Sourced>| Some(self.context.value(sourced.as_ref()?));
         let measured = actions.flat_map(|action| -> Vec<(&str, Option<Value>)> {

@@ -37,6 +37,9 @@ pub(crate) fn machine_sheet(
     if blocks.is_empty() {
         return None;
     }
+    if kind == SheetKind::IntervalChart {
+        blocks.extend(writer.due_on_units());
+    }
     blocks.push(writer.context.notices());
     let page = PageId::MachineSheet(kind, machine.id.clone());
     let head_text = writer.head_text(kind);
@@ -297,27 +300,30 @@ impl MachineWriter<'_, '_> {
             .table_section(Topic::Parts, &columns, rows.collect())
     }
 
-    /// When a job is due. `None` if its procedure has no interval.
-    fn due<'j>(&self, job: &'j Summary<'j>) -> Option<DueJob<'j>> {
-        let text = job.procedure.interval.as_deref()?;
-        let author = author_words(self.context.shop);
+    /// When a job is due: by its interval, and by those of its inspections.
+    fn due<'j>(&self, job: &'j Summary<'j>) -> Vec<DueJob<'j>> {
+        let own = job.procedure.interval.iter().map(|text| &text.value);
+        let inspections = job.procedure.inspections().map(|section| &section.title);
+        own.chain(inspections)
+            .filter_map(|text| self.due_by(job, text))
+            .collect()
+    }
+
+    /// `None` if the text is no interval, which has been reported.
+    fn due_by<'j>(&self, job: &'j Summary<'j>, text: &str) -> Option<DueJob<'j>> {
+        let interval = author_words(self.context.shop).read_interval(text).ok()?;
         let words = self.context.words();
-        let mut intervals = author.intervals(text);
-        let hours_index = intervals
-            .iter()
-            .position(|interval| interval.hours().is_some());
-        let by_hours = hours_index.map(|index| intervals.remove(index));
-        let calendar = intervals.iter();
-        let calendar: Vec<String> = calendar
-            .map(|interval| words.interval(interval, author))
-            .collect();
+        let shown =
+            |part: Option<Interval>| part.map_or_else(String::new, |part| words.interval(&part));
         Some(DueJob {
             job,
-            hours: by_hours.as_ref().and_then(Interval::hours),
-            by_hours: by_hours.map_or_else(String::new, |interval| {
-                words.interval(&interval, author).replace(' ', "\u{a0}")
-            }),
-            by_calendar: calendar.join(", "),
+            hours: interval.hours(),
+            by_hours: if interval.first.is_empty() {
+                shown(interval.by_hours()).replace(' ', "\u{a0}")
+            } else {
+                shown(interval.by_hours())
+            },
+            by_calendar: shown(interval.by_others()),
         })
     }
 
@@ -333,7 +339,7 @@ impl MachineWriter<'_, '_> {
     }
 
     fn sorted_due(&self) -> Vec<DueJob<'_>> {
-        let mut due: Vec<DueJob<'_>> = self.jobs.iter().filter_map(|job| self.due(job)).collect();
+        let mut due: Vec<DueJob<'_>> = self.jobs.iter().flat_map(|job| self.due(job)).collect();
         due.sort_by(|left, right| left.rank().cmp(&right.rank()));
         due
     }

@@ -37,14 +37,13 @@ impl SearchPiece {
             .steps()
             .filter(|step| step.origin.id == job.procedure.id);
         let steps = own_steps.map(|step| (step.number, writer.step_text(step)));
-        let interval = job.procedure.interval.iter();
-        let interval = interval.map(|text| writer.context.interval(text));
+        let intervals = writer.context.intervals(job.procedure);
         SearchPiece {
             shown: vec![job.shop.system_title(&job.procedure.system)],
             texts: writer
                 .introduction()
                 .into_iter()
-                .chain(interval)
+                .chain(intervals)
                 .chain(writer.notes_between())
                 .collect(),
             steps: steps.collect(),

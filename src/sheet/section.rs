@@ -10,6 +10,16 @@ pub(crate) struct StepSection {
     /// The title of the procedure that the section comes from, if it is not the job's own.
     pub(crate) from: Option<String>,
     pub(crate) items: Vec<SectionItem>,
+    /// The steps as a table, if they are the items of an inspection.
+    pub(crate) inspection: Option<Inspection>,
+}
+
+/// The table of an inspection, and what its checklist ends with.
+pub(crate) struct Inspection {
+    /// Item, what to look for, when the machine is not ready. `None` without items.
+    pub(crate) table: Option<Block>,
+    /// Space for the day and the running hours of one inspection.
+    pub(crate) done: Block,
 }
 
 pub(crate) enum SectionItem {

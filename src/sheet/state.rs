@@ -158,6 +158,10 @@ impl<'a> Writer<'_, 'a> {
         for section in &self.job.sections {
             let steps: Vec<u32> = section.steps().map(|step| step.number).collect();
             let holds = holds(section);
+            // An inspection is done and signed on days of its own.
+            if section.is_inspection {
+                short = None;
+            }
             let mut first = 0;
             while first < steps.len() {
                 let remaining = steps.len() - first;
@@ -192,6 +196,9 @@ impl<'a> Writer<'_, 'a> {
                 let is_held = holds.contains(&steps[end]);
                 short = (length(from) < SHORT_GROUP && !is_held).then_some(from);
                 first = end + 1;
+            }
+            if section.is_inspection {
+                short = None;
             }
         }
         ends

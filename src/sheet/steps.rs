@@ -10,7 +10,7 @@ use crate::page::{
 };
 use crate::prose::{self, Image, Inline, List, Note, ProseBlock, Verb};
 use crate::rehearsal::Moment;
-use crate::shop::{Instruction, Part, Reading};
+use crate::shop::{Instruction, Part, Reading, capitalised};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -23,14 +23,22 @@ impl Writer<'_, '_> {
                 let is_own = section.origin.id == self.job.procedure.id;
                 let from = (section.phase != Phase::Own || !is_own)
                     .then(|| section.origin.title.value.clone());
+                // The heading of an inspection is an interval, which each language has words for.
+                let title = if section.is_inspection {
+                    capitalised(&self.context.interval(section.title))
+                } else {
+                    section.title.to_owned()
+                };
+                let title = if section.is_continued {
+                    let values = [("title", title.as_str())];
+                    self.context.words().format("continued", &values)
+                } else {
+                    title
+                };
                 StepSection {
                     number: index + 1,
-                    title: if section.is_continued {
-                        let values = [("title", section.title)];
-                        self.context.words().format("continued", &values)
-                    } else {
-                        section.title.to_owned()
-                    },
+                    inspection: self.inspection(section, &title),
+                    title,
                     from,
                     items: self.items(section, &ends),
                 }
@@ -45,7 +53,7 @@ impl Writer<'_, '_> {
         for item in &section.items {
             match item {
                 JobItem::Step(step) => {
-                    items.push(SectionItem::Step(self.step(step)));
+                    items.push(SectionItem::Step(self.step(step, section.is_inspection)));
                     items.extend(self.stop(ends, step.number).map(SectionItem::Stop));
                 }
                 JobItem::Text(block) => items.extend(self.text(block).map(SectionItem::Text)),
@@ -120,7 +128,7 @@ impl Writer<'_, '_> {
         self.runs(inlines, &[])
     }
 
-    fn step(&self, step: &job::JobStep<'_>) -> DocumentStep {
+    fn step(&self, step: &job::JobStep<'_>, is_inspected: bool) -> DocumentStep {
         let blanks = step
             .actions
             .iter()
@@ -156,8 +164,8 @@ impl Writer<'_, '_> {
                 .map(|caution| self.context.message(caution))
                 .collect(),
             same_as: step_key(step),
-            key: self.entry_key(step),
-            checklist: self.checklist_content(step, &full),
+            key: self.entry_key(step, is_inspected),
+            checklist: self.checklist_content(step, is_inspected, &full),
             full,
         }
     }
@@ -166,13 +174,10 @@ impl Writer<'_, '_> {
     fn checklist_content(
         &self,
         step: &job::JobStep<'_>,
+        is_inspected: bool,
         full: &SheetStepContent,
     ) -> Arc<SheetStepContent> {
-        let mut blanks = Vec::new();
-        for action in &step.actions {
-            blanks.extend(self.record_blank(action));
-            blanks.extend(self.bench_blank(action));
-        }
+        let blanks = self.checklist_blanks(step, is_inspected);
         let is_recorded = !full.wear.is_empty()
             || blanks
                 .iter()
@@ -185,8 +190,25 @@ impl Writer<'_, '_> {
         })
     }
 
+    /// What is filled in at a step on a checklist.
+    fn checklist_blanks(&self, step: &job::JobStep<'_>, is_inspected: bool) -> Vec<Blank> {
+        let mut blanks = Vec::new();
+        for action in &step.actions {
+            blanks.extend(self.record_blank(action));
+            // An inspection renews nothing: it says whether the machine is ready.
+            if !(is_inspected && action.verb == Verb::Inspect) {
+                blanks.extend(self.bench_blank(action));
+            }
+        }
+        if is_inspected {
+            let verdict = self.verdict_of(step, &blanks);
+            blanks.extend(verdict);
+        }
+        blanks
+    }
+
     /// The key of what is entered at a step.
-    fn entry_key(&self, step: &job::JobStep<'_>) -> StepKey {
+    fn entry_key(&self, step: &job::JobStep<'_>, is_inspected: bool) -> StepKey {
         let writer = Writer {
             context: PageContext {
                 output: self.context.output.neutral(),
@@ -203,10 +225,8 @@ impl Writer<'_, '_> {
         let notes = above
             .chain(writer.author_notes(step))
             .chain(writer.added_notes(step));
-        let blanks = step.actions.iter().flat_map(|action| {
-            let blanks = [writer.record_blank(action), writer.bench_blank(action)];
-            blanks.into_iter().flatten().map(without_decision)
-        });
+        let blanks = writer.checklist_blanks(step, is_inspected);
+        let blanks = blanks.into_iter().map(without_decision);
         let holds = step.actions.iter().filter_map(|action| match action.thing {
             Thing::Role(role) => Some(role.name.as_str()),
             _ => None,
@@ -216,7 +236,7 @@ impl Writer<'_, '_> {
             plain(&writer.runs(&step.text, &step.actions)),
             notes.map(|note| plain(&note)).collect::<Vec<_>>(),
             details.collect::<Vec<_>>(),
-            blanks.collect::<Vec<_>>(),
+            blanks,
             holds.collect::<Vec<_>>(),
         ));
         let wear = writer.wear_tables(step);
@@ -256,11 +276,24 @@ impl Writer<'_, '_> {
         step: &'s job::JobStep<'_>,
     ) -> impl Iterator<Item = Vec<TextRun>> + 's {
         let notes = step.notes.iter();
-        notes.map(|note| self.runs(note, &step.actions))
+        notes.map(|note| match self.not_ready(note) {
+            Some(rest) => {
+                let words = format!("{}:", self.context.words().get("not-ready-if"));
+                let mut runs = vec![
+                    TextRun::Strong {
+                        runs: vec![TextRun::text(words)],
+                    },
+                    TextRun::text(" "),
+                ];
+                runs.extend(self.runs(&rest, &step.actions));
+                runs
+            }
+            None => self.runs(note, &step.actions),
+        })
     }
 
     /// The notes that come from the machine's record and from the step's waivers.
-    fn added_notes<'s>(
+    pub(crate) fn added_notes<'s>(
         &'s self,
         step: &'s job::JobStep<'_>,
     ) -> impl Iterator<Item = Vec<TextRun>> + 's {

@@ -1,6 +1,6 @@
 //! Views of a job's content: for the shop sheet, the checklist, a screen and the manual.
 
-use super::section::{DocumentStep, SectionItem, StepSection};
+use super::section::{DocumentStep, Inspection, SectionItem, StepSection};
 use crate::page::{
     Blank, Block, Cell, Detail, PageContext, SafetyMessage, SectionId, SheetSection, SheetStep,
     SheetStepContent, StepMessage, Table, TextRun,
@@ -56,6 +56,10 @@ impl StepSection {
         given: &mut Given,
     ) -> Option<Block> {
         given.in_section.clear();
+        if let Some(inspection) = self.inspection.as_ref().filter(|_| view == View::Reading) {
+            let blocks = self.inspection_blocks(inspection, given);
+            return (!blocks.is_empty()).then(|| self.section(blocks));
+        }
         let mut blocks = Vec::new();
         for item in &self.items {
             let block = match item {
@@ -78,12 +82,56 @@ impl StepSection {
         if view == View::Reading && blocks.is_empty() {
             return None;
         }
-        Some(Block::Section(SheetSection {
+        blocks.extend(
+            self.inspection
+                .iter()
+                .map(|inspection| inspection.done.clone()),
+        );
+        Some(self.section(blocks))
+    }
+
+    fn section(&self, blocks: Vec<Block>) -> Block {
+        Block::Section(SheetSection {
             id: SectionId::Steps(self.number),
             title: self.title.clone(),
             from: self.from.clone(),
             blocks,
-        }))
+        })
+    }
+
+    /// The blocks of an inspection that is read: its table in place of the steps, with their messages above it, and with
+    /// their figures, which do not fit into a table, below it.
+    fn inspection_blocks(&self, inspection: &Inspection, given: &mut Given) -> Vec<Block> {
+        fn step_of(item: &SectionItem) -> Option<&DocumentStep> {
+            match item {
+                SectionItem::Step(step) => Some(step),
+                _ => None,
+            }
+        }
+        let other = |item: &SectionItem| match item {
+            SectionItem::Step(_) => None,
+            SectionItem::Stop(stop) => Some(Block::Stop(stop.clone())),
+            SectionItem::Text(block) => Some(block.clone()),
+            SectionItem::Figure(figure) => Some(Block::Figure(figure.clone())),
+        };
+        let first = self.items.iter().position(|item| step_of(item).is_some());
+        let (above, below) = self.items.split_at(first.unwrap_or(self.items.len()));
+        let mut blocks: Vec<Block> = above.iter().filter_map(other).collect();
+        let messages = below
+            .iter()
+            .filter_map(step_of)
+            .flat_map(|step| &step.before);
+        let messages = messages.filter_map(|message| given.next(message));
+        let new = messages.filter(|message| !message.again);
+        blocks.extend(new.map(|message| Block::Safety(message.message)));
+        blocks.extend(inspection.table.clone());
+        let figures = below
+            .iter()
+            .filter_map(step_of)
+            .flat_map(|step| &step.full.figures);
+        blocks.extend(figures.cloned().map(Block::Figure));
+        blocks.extend(below.iter().filter_map(other));
+        blocks
     }
 }
 

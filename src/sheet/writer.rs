@@ -95,10 +95,9 @@ impl<'w, 'a> Writer<'w, 'a> {
             ("time-allowed", time),
             (
                 "interval",
-                procedure
-                    .interval
-                    .as_ref()
-                    .map(|text| self.context.interval(text)),
+                Some(self.context.intervals(procedure))
+                    .filter(|intervals| !intervals.is_empty())
+                    .map(|intervals| intervals.join("; ")),
             ),
         ];
         HeadText {

@@ -6,6 +6,7 @@
 mod colour;
 mod crib;
 pub(crate) mod fields;
+mod fleet;
 mod key;
 mod line;
 mod machine;
@@ -26,6 +27,7 @@ use crate::trade::{Day, DroopOf, Meter, TorqueTool};
 use crate::words::marks::is_mark;
 pub(crate) use colour::Colour;
 pub(crate) use crib::CribChoice;
+pub(crate) use fleet::{Done, LogDay, Unit};
 pub(crate) use machine::{
     Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
     Generator, LevelMarks, Machine, OfPart, Reading, RunCondition, Valve, ValveState, slug,
@@ -97,6 +99,8 @@ pub(crate) struct Shop {
     /// The glossary.
     pub(crate) terms: Records<Term>,
     pub(crate) machines: Records<Machine>,
+    /// The shop's own machines, from its log.
+    pub(crate) fleet: Records<Unit>,
     /// Kinds of thing whose file could only be read in part. No name of such a kind is reported as unknown,
     /// because its record may be in the unread part.
     pub(crate) incomplete_kinds: Vec<ThingKind>,

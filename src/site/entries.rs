@@ -3,9 +3,7 @@
 use super::order::ManualOrder;
 use super::page::{LinkStyle, SiteEntry};
 use super::{Link, MachineFaultTable, Site, SitePart};
-use crate::page::{
-    JobId, ListKind, PageId, SectionId, SheetKind, Topic, author_words, text::minutes,
-};
+use crate::page::{JobId, ListKind, PageId, SectionId, SheetKind, Topic, text::minutes};
 use crate::sheet::{MachineWriter, Summary};
 use crate::shop::Machine;
 use crate::words::Words;
@@ -76,13 +74,11 @@ pub(super) fn symptoms(site: &Site<'_, '_>, links: Vec<Link>) -> Option<SitePart
 
 /// What is said beside a link to a job: the time allowed, and its interval.
 pub(super) fn about_job(site: &Site<'_, '_>, job: &Summary<'_>) -> Vec<String> {
-    let author = author_words(site.shop);
     let words = site.words();
-    let interval = |text: &String| words.translated_intervals(text, author);
     let time = job.minutes.map(minutes);
     time.map(|time| words.own(&time).into_owned())
         .into_iter()
-        .chain(job.procedure.interval.as_ref().map(interval))
+        .chain(site.context().intervals(job.procedure))
         .collect()
 }
 
@@ -91,6 +87,21 @@ pub(super) fn fault_link(site: &Site<'_, '_>, table: &MachineFaultTable<'_>) -> 
     let job = JobId::new(&table.machine.id, &table.fault.id);
     let page = PageId::JobSheet(SheetKind::FaultTable, job);
     site.link_if_made(&table.fault.title.value, page)
+}
+
+/// Links to the machine's inspections, each with its intervals.
+pub(super) fn inspections(
+    site: &Site<'_, '_>,
+    order: &ManualOrder<'_, '_>,
+    machine: &Machine,
+) -> Vec<(Link, String)> {
+    let jobs = order.of_machine(&machine.id).iter();
+    let jobs = jobs.filter(|job| job.procedure.inspections().next().is_some());
+    let links = jobs.map(|job| {
+        let intervals = site.context().intervals(job.procedure);
+        (Site::job_link(job), intervals.join("; "))
+    });
+    links.collect()
 }
 
 /// Links to the machine's jobs with an interval, the most frequent first, each with its interval.

@@ -1,7 +1,9 @@
 //! The front page. It leads to everything, and is short however large the shop is: longer lists have
 //! pages of their own.
 
-use super::entries::{counted, due_jobs, fault_link, machine_entry, part, procedures, symptoms};
+use super::entries::{
+    counted, due_jobs, fault_link, inspections, machine_entry, part, procedures, symptoms,
+};
 use super::page::{LinkStyle, SiteEntry};
 use super::rules::rules_link;
 use super::{Link, ManualOrder, PageKind, Site, SitePage, SitePart};
@@ -27,6 +29,7 @@ pub(crate) fn front(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>) -> SitePag
         page.parts.push(SitePart::OpenJobs);
     }
     page.parts.extend(machines(site, order));
+    page.parts.extend(inspected(site, order));
     page.parts.extend(due(site, order));
     page.parts.extend(systems(site));
     page.parts.extend(lists(site));
@@ -75,6 +78,20 @@ fn machines(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>) -> Option<SitePart
         entries.extend(all.map(SiteEntry::bare));
     }
     part(site, Topic::Machines, LinkStyle::Cards, entries)
+}
+
+/// The inspections of each machine.
+fn inspected(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>) -> Option<SitePart> {
+    let machines = site.machines_with_pages().into_iter();
+    let entries = machines.flat_map(|machine| {
+        let links = inspections(site, order, machine).into_iter();
+        links.map(|(link, intervals)| SiteEntry {
+            about: vec![machine.name.value.clone(), intervals],
+            ..SiteEntry::bare(link)
+        })
+    });
+    let entries = entries.take(MAX_DUE).collect();
+    part(site, Topic::Inspections, LinkStyle::Rows, entries)
 }
 
 /// The most frequent job of each machine, and the tool that has to be calibrated next.

@@ -1,6 +1,6 @@
 //! A machine's pages: what is asked most, its jobs, and where its parts and readings are used.
 
-use super::entries::{about_job, due_jobs, fault_link, part, procedures, symptoms};
+use super::entries::{about_job, due_jobs, fault_link, inspections, part, procedures, symptoms};
 use super::page::{LinkStyle, SiteEntry, SiteValue};
 use super::{Link, ManualOrder, PageKind, Site, SitePage, SitePart};
 use crate::job::Thing;
@@ -42,6 +42,7 @@ pub(crate) fn machine(
         })
         .collect();
     page.parts.extend(faults(site, machine));
+    page.parts.extend(inspected(site, order, machine));
     page.parts.extend(due(site, order, machine));
     page.parts.extend(values(site, order, machine));
     page.parts.extend(jobs(site, order, machine));
@@ -131,6 +132,20 @@ fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
         site,
         tables.filter_map(|table| fault_link(site, table)).collect(),
     )
+}
+
+/// Links to the machine's inspections.
+fn inspected(
+    site: &Site<'_, '_>,
+    order: &ManualOrder<'_, '_>,
+    machine: &Machine,
+) -> Option<SitePart> {
+    let links = inspections(site, order, machine).into_iter();
+    let entries = links.map(|(link, intervals)| SiteEntry {
+        about: vec![intervals],
+        ..SiteEntry::bare(link)
+    });
+    part(site, Topic::Inspections, LinkStyle::Rows, entries.collect())
 }
 
 fn due(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -> Option<SitePart> {

@@ -13,6 +13,8 @@ pub enum SourceKind {
     Cautions,
     /// `glossary.toml`
     Glossary,
+    /// `log.toml`
+    Log,
     /// `machines/<id>.toml`
     Machine {
         /// The machine's id.
@@ -42,12 +44,13 @@ pub(super) enum PathKind {
     Unread,
 }
 
-pub(super) const ROOT_FILES: [&str; 5] = [
+pub(super) const ROOT_FILES: [&str; 6] = [
     "shop.toml",
     "tools.toml",
     "supplies.toml",
     "cautions.toml",
     "glossary.toml",
+    "log.toml",
 ];
 
 pub(super) fn path_kind(path: &str) -> PathKind {
@@ -66,6 +69,7 @@ pub(super) fn path_kind(path: &str) -> PathKind {
         (["supplies"], "toml") => PathKind::Source(SourceKind::Supplies),
         (["cautions"], "toml") => PathKind::Source(SourceKind::Cautions),
         (["glossary"], "toml") => PathKind::Source(SourceKind::Glossary),
+        (["log"], "toml") => PathKind::Source(SourceKind::Log),
         (["machines", id], "toml") => PathKind::Source(SourceKind::Machine {
             id: (*id).to_owned(),
         }),

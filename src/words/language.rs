@@ -7,9 +7,9 @@
 //! | `[numbers]` | `decimal-mark`: one character |
 //! | `[plural]` | `endings`: pairs of an ending of a name and its plural ending; the first ending that fits is replaced, and `""` fits every name. Without a fitting pair, a name is not changed |
 //! | `[lists]` | `separator` between the items of a list. `and` and `or`: exceptions from the words of the same keys in `[texts]`, each with the beginnings of the next word (`before`) and the word to use there (`say`); the first that fits is used |
-//! | `[authors]` | words that authors write. `step`: words for a step before its number; after one of them, a reference prints the number only. `pronouns`: words that stand for what an action is done to. `articles`: words that may stand before a name. `before-places`: words that a place follows, without those that belong to a verb, as in "take off the cover" |
+//! | `[authors]` | words that authors write. `step`: words for a step before its number; after one of them, a reference prints the number only. `pronouns`: words that stand for what an action is done to. `articles`: words that may stand before a name. `not-ready-if`: how a point begins that says when a machine is not ready. `before-places`: words that a place follows, without those that belong to a verb, as in "take off the cover" |
 //! | `[counts]` | how authors count parts, see [`counts_of`](super::Words::counts_of). `numbers`: the words for one, two and so on. `both`: words for two that are all. `all`: words before the number of all, as in "the four bolts". `some`: words beside the number of some, as in "the other two bolts". `ends`: words that end what is counted, as in "two hands on the bolts". `noun-first`: whether the noun of a part's name is its first word, and not its last. `plural`: the endings of nouns, if they are others than those of names |
-//! | `[intervals]` | how intervals are written, see [`Interval`](super::Interval): `separators` between two intervals, and for each unit of time the phrases for one (`month`) and for several (`months`, with `{count}`). The first phrase of a list is the one that is printed |
+//! | `[intervals]` | how intervals are written, see [`Interval`](super::Interval): `separators` between two intervals, and for each unit of time the phrases for one (`month`) and for several (`months`, with `{count}`). `in-month` and `month-names`: the month of what is done once a year. `first`, `then` and `once`, around `{interval}`: the first time, if it differs. `before-use`, `during-use`, `after-use` and `day-of-use`: the uses of a machine. `when-needed`, before `{condition}`. `bare`: numbers of hours and periods. The first phrase of a list is the one that is printed |
 //! | `[search]` | `ignored`: words that a search leaves out, such as articles. `endings`: endings of words, the longest first, so that a search for *leaking* finds *leaks*. `synonyms`: lists of words and phrases of the trade with the same meaning; a search for one finds the others |
 //! | `[units]` | optional: for a kind of quantity the units to print, as in a shop's own `[units]`, which takes precedence |
 //! | `[signs]` | the referents of the safety signs, by their number in ISO 7010 |
@@ -106,6 +106,7 @@ pub(super) struct Authors {
     pub(super) step: Vec<String>,
     pub(super) pronouns: Vec<String>,
     pub(super) articles: Vec<String>,
+    pub(super) not_ready_if: Vec<String>,
     pub(super) before_places: Vec<String>,
 }
 
@@ -130,9 +131,9 @@ pub(super) enum CountWord {
     Number(usize),
 }
 
-/// The phrases for intervals. `{count}` is the number.
+/// The phrases for intervals. `{count}` is the number. The first of a list is the one that is printed.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct Phrases {
     pub(super) separators: Vec<String>,
     pub(super) hours: Vec<String>,
@@ -144,6 +145,32 @@ pub(super) struct Phrases {
     pub(super) week: Vec<String>,
     pub(super) month: Vec<String>,
     pub(super) year: Vec<String>,
+    pub(super) in_month: Vec<String>,
+    pub(super) month_names: Vec<String>,
+    pub(super) first: Vec<String>,
+    pub(super) then: Vec<String>,
+    pub(super) once: Vec<String>,
+    pub(super) before_use: Vec<String>,
+    pub(super) during_use: Vec<String>,
+    pub(super) after_use: Vec<String>,
+    pub(super) day_of_use: Vec<String>,
+    pub(super) when_needed: Vec<String>,
+    pub(super) bare: Bare,
+}
+
+/// A number of hours or periods without a word such as "every".
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Bare {
+    pub(super) hours: String,
+    pub(super) day: String,
+    pub(super) days: String,
+    pub(super) week: String,
+    pub(super) weeks: String,
+    pub(super) month: String,
+    pub(super) months: String,
+    pub(super) year: String,
+    pub(super) years: String,
 }
 
 /// What a search has to know of a language.

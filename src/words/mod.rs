@@ -14,7 +14,7 @@ mod starts;
 mod tag;
 
 pub(crate) use counts::TypedCount;
-pub(crate) use interval::Interval;
+pub(crate) use interval::{Due, Interval, Lapse, MAX_COUNT, Occasion, UnreadInterval};
 pub(crate) use language::SearchWords;
 pub(crate) use starts::Starts;
 
@@ -366,6 +366,15 @@ impl Words {
         let word = text.rsplit(|letter: char| !letter.is_alphanumeric()).next();
         let word = word.unwrap_or_default().to_lowercase();
         self.data.authors.step.contains(&word)
+    }
+
+    /// What follows the words "Not ready if:" at the start of an author's text in this language. `None` of another text.
+    pub(crate) fn after_not_ready<'t>(&self, text: &'t str) -> Option<&'t str> {
+        self.data.authors.not_ready_if.iter().find_map(|words| {
+            let start = text.get(..words.len())?;
+            let rest = text.get(words.len()..)?;
+            (start.to_lowercase() == *words).then_some(rest.trim_start())
+        })
     }
 
     /// Whether what follows an author's text in this language is what an action is done to, and not a place: not after

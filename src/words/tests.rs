@@ -28,6 +28,7 @@ fn made_up() -> Words {
         step = ["steg", "stegen"]
         pronouns = ["den"]
         articles = ["ett"]
+        not-ready-if = ["inte klar om:"]
         before-places = ["ur"]
         [counts]
         numbers = ["en", "tva"]
@@ -46,6 +47,26 @@ fn made_up() -> Words {
         week = ["varje vecka"]
         month = ["varje månad"]
         year = ["varje år"]
+        in-month = ["i {month}"]
+        month-names = ["januari"]
+        first = ["först efter {interval}"]
+        then = ["sedan {interval}"]
+        once = ["en gång efter {interval}"]
+        before-use = ["före varje användning"]
+        during-use = ["under varje användning"]
+        after-use = ["efter varje användning"]
+        day-of-use = ["varje användningsdag"]
+        when-needed = ["vid behov: {condition}"]
+        [intervals.bare]
+        hours = "{count} h"
+        day = "1 dag"
+        days = "{count} dagar"
+        week = "1 vecka"
+        weeks = "{count} veckor"
+        month = "1 månad"
+        months = "{count} månader"
+        year = "1 år"
+        years = "{count} år"
         [search]
         ignored = ["en", "ett"]
         endings = ["ar", "er"]
@@ -250,13 +271,10 @@ fn new_language_needs_no_code() {
     assert!(words.ends_with_step("som i steg ") && !words.ends_with_step("as in step "));
     let english = Words::english();
     assert_eq!(
-        words.interval(&english.intervals("every 200 h")[0], english),
+        words.translated_interval("every 200 h", english),
         "var 200 h"
     );
-    assert_eq!(
-        english.interval(&words.intervals("varje år")[0], &words),
-        "yearly"
-    );
+    assert_eq!(english.translated_interval("varje år", &words), "yearly");
     assert_eq!(
         words.units().units(Kind::Torque),
         [Unit::FOOT_POUND, Unit::NEWTON_METRE]

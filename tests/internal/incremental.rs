@@ -61,7 +61,7 @@ fn changes(path: &str, text: &str) -> Vec<String> {
     if has_ending(path, "md") {
         push(text.replacen("revision = ", "revision = 9", 1));
         push(text.replacen("minutes = ", "minutes = 1", 1));
-        push(text.replacen("interval = \"", "interval = \"every 7 h or ", 1));
+        push(text.replacen("interval = \"", "interval = \"before each use or ", 1));
         push(text.replacen("\n## ", "\n## Z ", 1));
     }
     if has_ending(path, "svg") {

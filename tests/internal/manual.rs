@@ -299,8 +299,15 @@ fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<Target> {
     let rows = (1..).zip(tables.next().into_iter().flatten());
     let rows = rows.map(|(number, row)| {
         let mut text = String::new();
+        let mut item = None;
         for cell in row {
             match cell {
+                // The item of an inspection. What to look for is in the other columns.
+                Cell::Place { text: name, place } => {
+                    text.push_str(name);
+                    item = Some(place.to_string());
+                    break;
+                }
                 Cell::Name { text: name, .. } => text.push_str(name),
                 Cell::Value { value } => text.push_str(&value.first),
                 Cell::Text { runs } => {
@@ -317,7 +324,9 @@ fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<Target> {
             }
         }
         let place = about.clone().row(section.id.clone(), number);
-        Target::new(&place, false, &text)
+        let mut target = Target::new(&place, false, &text);
+        target.keys.extend(item);
+        target
     });
     rows.collect()
 }

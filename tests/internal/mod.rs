@@ -17,6 +17,7 @@ mod guards;
 mod habit_cases;
 mod hard_cases;
 mod incremental;
+mod inspection_cases;
 mod invisible;
 mod links;
 mod manual;

@@ -106,6 +106,11 @@ fn a_new_step_changes_no_other_id() {
     let after = checklists(&files, Edition::first);
     for (job, steps) in &before {
         let (before, after) = (ids(steps), ids(&after[job]));
+        // The desk takes nothing apart, so its check does not begin with making safe.
+        if job.ends_with("/lending-check") {
+            assert_eq!(after, before, "{job}");
+            continue;
+        }
         assert_eq!(after.len(), before.len() + 1, "{job}");
         let new: Vec<_> = after.iter().filter(|id| !before.contains(id)).collect();
         assert_eq!(new.len(), 1, "{job}");

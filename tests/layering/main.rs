@@ -14,7 +14,7 @@ use std::path::Path;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 32] = [
+const STAGES: [&str; 33] = [
     "cache",
     "quantity",
     "trade",
@@ -26,6 +26,7 @@ const STAGES: [&str; 32] = [
     "prose",
     "shop",
     "procedure",
+    "due",
     "model",
     "verbs",
     "job",

@@ -157,6 +157,7 @@ fn read(files: BTreeMap<String, Vec<u8>>) -> Vec<(String, &'static str, Read)> {
             SourceKind::Supplies => "supplies",
             SourceKind::Cautions => "cautions",
             SourceKind::Glossary => "glossary",
+            SourceKind::Log => "log",
             SourceKind::Machine { .. } => "machine",
             SourceKind::Procedure { .. } => "procedure",
             SourceKind::Fault { .. } => "fault",

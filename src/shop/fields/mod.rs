@@ -5,6 +5,7 @@
 
 mod choices;
 mod files;
+mod fleet;
 mod machines;
 mod names;
 mod parts;
@@ -15,6 +16,7 @@ pub(crate) use files::{
     CautionsFile, GlossaryFile, SuppliesFile, ToolsFile, cautions, glossary, role, shop, supplies,
     system, tools,
 };
+pub(crate) use fleet::{LogDayTable, LogFile, log, log_day, unit};
 pub(crate) use machines::{
     condition, control, energy, engine, fluid, generator, machine, reading, run, valve,
 };

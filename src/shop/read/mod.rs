@@ -4,6 +4,7 @@ mod chapters;
 mod condition;
 mod dimension;
 mod fields;
+mod fleet;
 mod flow;
 mod keys;
 mod machine;
@@ -18,7 +19,7 @@ mod tool;
 mod variant;
 mod wires;
 
-use super::fields::{cautions, glossary, supplies, tools};
+use super::fields::{cautions, glossary, log, supplies, tools};
 use super::{Machine, MachineId, Paper, Records, Shop, rules};
 use crate::finding::{Finding, Findings, FindingsByFile};
 use crate::prose::ThingKind;
@@ -28,6 +29,7 @@ use crate::trade::DroopOf;
 use crate::tree::{SourceKind, Tree};
 use crate::words::DEFAULT_LANGUAGE;
 use fields::read_file;
+use fleet::read_unit;
 use keys::{Known, ShopKeys};
 use machine::read_machine;
 use shop_file::read_shop;
@@ -61,6 +63,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         cautions: Records::default(),
         terms: Records::default(),
         machines: Records::default(),
+        fleet: Records::default(),
         incomplete_kinds: Vec::new(),
     };
     // Records name records of their own file and of files read before it, so this order matters.
@@ -124,6 +127,16 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         );
     }
     shop.machines = read_machines(tree, &shop, by_file);
+    if let Some(file) = file_of(&SourceKind::Log) {
+        let machines = &shop.machines;
+        let mut units = Records::default();
+        read_file(file, by_file.general(), |top, findings| {
+            units = top.records(log::UNIT, findings, |_, unit, findings| {
+                read_unit(unit, machines, findings)
+            });
+        });
+        shop.fleet = units;
+    }
     shop
 }
 
