@@ -172,15 +172,14 @@ fn lines(answer: &Answer) -> Vec<String> {
         if !lines.is_empty() {
             lines.push(String::new());
         }
-        let mut head = format!("{}: {}", unit.unit, unit.name);
-        if let Some(number) = &unit.serial_number {
-            head.push_str(&format!(", {number}"));
-        }
-        head.push_str(&match (&unit.hours, &unit.read_on) {
-            (Some(hours), Some(day)) => format!(", {hours} h on {day}"),
-            _ => ", no hours read".to_owned(),
-        });
-        lines.push(head);
+        let number = unit.serial_number.iter().cloned();
+        let read = match (&unit.hours, &unit.read_on) {
+            (Some(hours), Some(day)) => format!("{hours} h on {day}"),
+            _ => "no hours read".to_owned(),
+        };
+        let head = std::iter::once(format!("{}: {}", unit.unit, unit.name));
+        let head: Vec<String> = head.chain(number).chain([read]).collect();
+        lines.push(head.join(", "));
         if unit.jobs.is_empty() {
             lines.push("  no job on this machine has an interval".to_owned());
         }

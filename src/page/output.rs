@@ -80,6 +80,14 @@ impl OutputContext {
         contexts.collect()
     }
 
+    /// These contexts, for charts that say what is due on a day.
+    #[must_use]
+    pub(crate) fn all_on(contexts: Vec<OutputContext>, on: Option<Day>) -> Vec<OutputContext> {
+        let contexts = contexts.into_iter();
+        let contexts = contexts.map(|context| OutputContext { on, ..context });
+        contexts.collect()
+    }
+
     /// This context in no language, to compare what pages say without their wording.
     #[must_use]
     pub(crate) fn neutral(&self) -> &OutputContext {

@@ -118,10 +118,10 @@ fn read_execution(
         report_action_in_field(&text, findings);
         procedure.at_start.push(text.value);
     }
-    procedure.interval = top.text(fields::INTERVAL, findings).map(|text| {
-        report_action_in_field(&text, findings);
-        text
-    });
+    procedure.interval = top.text(fields::INTERVAL, findings);
+    if let Some(interval) = &procedure.interval {
+        report_action_in_field(interval, findings);
+    }
     let mut parts = |field| {
         let before = findings.iter().len();
         let names = top.texts(field, findings);

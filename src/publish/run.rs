@@ -62,16 +62,13 @@ impl<'a> PublishRun<'_, 'a> {
         let editions = Edition::of_shop(&sources.shop, look.words())
             .map_err(|error| PublishError::Words(look.words_path(), error))?;
         let pages = Arc::new(self.pages);
-        let mut contexts = OutputContext::of_editions(&sources.tree, &editions, Arc::clone(&pages));
-        for context in &mut contexts {
-            context.on = self.selection.on;
-        }
+        let contexts = OutputContext::of_editions(&sources.tree, &editions, Arc::clone(&pages));
+        let contexts = OutputContext::all_on(contexts, self.selection.on);
         let used = sources.tree.figures.iter();
         let used = used.filter(|figure| self.figures.contains(figure.path.as_str()));
         let used = used.map(|figure| (figure.path.as_str(), figure.bytes.as_slice()));
         let used: Vec<(&str, &[u8])> = used.collect();
-        let figures = used.iter().copied();
-        let runner = typst.map(|typst| TypstRunner::new(typst.clone(), look, figures));
+        let runner = typst.map(|typst| TypstRunner::new(typst.clone(), look, used.iter().copied()));
         let runner = runner.transpose()?;
         let staged = output.begin()?;
         let links = Links::default();

@@ -3,7 +3,7 @@
 use super::check::On;
 use super::context::{Ending, author_words};
 use crate::finding::{Findings, rule};
-use crate::job::{JobStep, Thing};
+use crate::job::{JobSection, JobStep, Thing};
 use crate::procedure::not_ready;
 use crate::prose::{Verb, plain};
 
@@ -45,7 +45,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Ending(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
-    for step in ending.inspections().flat_map(|section| section.steps()) {
+    for step in ending.inspections().flat_map(JobSection::steps) {
         let finding = |message: &str, help: &str| {
             ending
                 .finding(&RULE, message, None, "")

@@ -32,7 +32,9 @@ impl Writer<'_, '_> {
             .any(|row| matches!(row.get(2), Some(Cell::Value { .. })))
         {
             columns.remove(2);
-            rows.iter_mut().for_each(|row| drop(row.remove(2)));
+            for row in &mut rows {
+                row.remove(2);
+            }
         }
         let done = DONE.map(|_| Cell::Blank).to_vec();
         Some(Inspection {

@@ -103,18 +103,16 @@ impl Interval {
             Due::Every(lapse) => Some(*lapse),
             _ => None,
         });
-        let hours = again.chain(self.first.iter().copied());
-        hours
-            .filter_map(|lapse| match lapse {
-                Lapse::Hours(count) => Some(count),
-                Lapse::Calendar(..) => None,
-            })
-            .next()
+        let mut hours = again.chain(self.first.iter().copied());
+        hours.find_map(|lapse| match lapse {
+            Lapse::Hours(count) => Some(count),
+            Lapse::Calendar(..) => None,
+        })
     }
 
     /// What it says of running hours. `None` if it says nothing of them.
     pub(crate) fn by_hours(&self) -> Option<Interval> {
-        self.part(|lapse| lapse.is_hours(), Due::is_hours)
+        self.part(Lapse::is_hours, Due::is_hours)
     }
 
     /// What it says of anything but running hours. `None` if it says nothing else.
