@@ -139,6 +139,7 @@ impl Writer<'_, '_> {
                 .map(|key| words.get(key).to_owned())
                 .to_vec(),
             noted: None,
+            decides: None,
         })
     }
 }

@@ -226,7 +226,7 @@ impl Writer<'_, '_> {
             .chain(writer.author_notes(step))
             .chain(writer.added_notes(step));
         let blanks = writer.checklist_blanks(step, is_inspected);
-        let blanks = blanks.into_iter().map(without_decision);
+        let blanks: Vec<Blank> = blanks.into_iter().map(without_decision).collect();
         let holds = step.actions.iter().filter_map(|action| match action.thing {
             Thing::Role(role) => Some(role.name.as_str()),
             _ => None,
