@@ -112,7 +112,7 @@ fn every_example_breaks_its_rule_and_no_other() {
 }
 
 /// The rules whose example carries an edit.
-const WITH_EDIT: [&str; 46] = [
+const WITH_EDIT: [&str; 47] = [
     "adjusted-while-locked",
     "confirmed-too-early",
     "duplicated-value",

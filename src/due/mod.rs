@@ -3,6 +3,7 @@
 //! In: the units of the shop's log, the procedures with their intervals, a day. Out: for each unit, when each of its
 //! jobs was done last, and when it is due next. The day is always given: nothing reads the clock.
 
+mod known;
 mod state;
 
 use crate::procedure::Procedure;
@@ -10,6 +11,8 @@ use crate::quantity::Rational;
 use crate::shop::{Machine, Shop, Unit};
 use crate::trade::Day;
 use crate::words::{Interval, Words};
+use known::Known;
+pub(crate) use known::Last;
 pub(crate) use state::{State, When};
 
 /// What is due on a unit.
@@ -31,14 +34,6 @@ pub(crate) struct JobDue<'s> {
     /// When it was done last.
     pub(crate) last: Option<Last>,
     pub(crate) when: When,
-}
-
-/// A day on which a job was done.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Last {
-    pub(crate) day: Day,
-    /// The running hours then, or those that were read last before.
-    pub(crate) hours: Option<Rational>,
 }
 
 /// What is due on each unit on a day, in the order of the log. What the log says of later days is left out.
@@ -140,81 +135,3 @@ impl JobDue<'_> {
         (self.when.state, title, &self.procedure.id)
     }
 }
-
-/// What a log says of a unit up to a day.
-struct Known<'u> {
-    unit: &'u Unit,
-    on: Day,
-    /// The running hours that were read last.
-    hours: Option<(Rational, Day)>,
-    /// The day that what has never been done counts from.
-    start: Option<Last>,
-}
-
-impl<'u> Known<'u> {
-    fn of(unit: &'u Unit, on: Day) -> Known<'u> {
-        let mut known = Known {
-            unit,
-            on,
-            hours: None,
-            start: None,
-        };
-        known.hours = known.read_until(on);
-        let first = known.days().next().map(|day| Last {
-            day: day.day,
-            hours: day.hours.as_ref().map(|hours| hours.value.clone()),
-        });
-        known.start = match &unit.new {
-            Some(new) if new.value <= on => Some(Last {
-                day: new.value,
-                hours: Some(Rational::default()),
-            }),
-            Some(_) => None,
-            None => first,
-        };
-        known
-    }
-
-    fn days(&self) -> impl DoubleEndedIterator<Item = &'u crate::shop::LogDay> {
-        let on = self.on;
-        self.unit.days.iter().filter(move |day| day.day <= on)
-    }
-
-    /// The hours that were read last up to a day.
-    fn read_until(&self, until: Day) -> Option<(Rational, Day)> {
-        let mut days = self.days().rev().filter(|day| day.day <= until);
-        days.find_map(|day| Some((day.hours.as_ref()?.value.clone(), day.day)))
-    }
-
-    /// When a procedure was done last. Of one with several inspections, the one of an interval.
-    fn last(
-        &self,
-        procedure: &Procedure,
-        inspection: Option<&Interval>,
-        words: &Words,
-    ) -> Option<Last> {
-        let mut days = self.days().rev();
-        let day = days.find(|day| {
-            day.done.iter().any(|done| {
-                let same = done.interval.as_ref().is_none_or(|text| {
-                    inspection
-                        .is_none_or(|interval| words.read_interval(text).as_ref() == Ok(interval))
-                });
-                done.procedure == procedure.id && same
-            })
-        })?;
-        // Without a reading of that day the earlier one is taken, so that nothing is due too late.
-        let hours = self.read_until(day.day).map(|(hours, _)| hours);
-        let hours = hours.or_else(|| {
-            let new = self.unit.new.as_ref();
-            new.map(|_| Rational::default())
-        });
-        Some(Last {
-            day: day.day,
-            hours,
-        })
-    }
-}
-
-#[cfg(test)]
-mod tests;

@@ -1,6 +1,6 @@
 //! When something is due, from its interval and from when it was done last.
 
-use super::{Known, Last};
+use super::known::{Known, Last};
 use crate::quantity::Rational;
 use crate::trade::{Day, Period};
 use crate::words::{Due, Interval, Lapse};

@@ -10,6 +10,7 @@ mod count_cases;
 mod demo;
 mod dimension_cases;
 mod documents;
+mod due_cases;
 mod edits;
 mod electrical_cases;
 mod faults;

@@ -1,7 +1,10 @@
 //! Tests of what is due.
 
-use super::*;
+use crate::due::{State, due, hours_text};
+use crate::quantity::Rational;
+use crate::trade::Day;
 use crate::tree::Memory;
+use crate::words::Words;
 use crate::{Sources, check};
 
 const SHOP: &str = "name = \"Elmbrook\"";
