@@ -123,6 +123,7 @@ rules! {
     part_obstructed,
     part_still_held,
     plug_refitted_before_draining,
+    position_not_for_value,
     position_not_noted,
     protection_not_worn,
     reading_condition_unmet,

@@ -248,6 +248,7 @@ impl Writer<'_, '_> {
             }
             (None, None) => {}
         }
+        more.extend(self.position_by(action, part));
         more.extend(part.orientation.clone());
         more.extend(connection_facts(self.context, part));
         more.extend(self.neighbours_text(part));
@@ -269,6 +270,19 @@ impl Writer<'_, '_> {
 }
 
 impl Writer<'_, '_> {
+    /// The value that decides on the position of a linkage: "by the governed speed, 3,150 rpm".
+    fn position_by(&self, action: &Action<'_>, part: &Part) -> Option<String> {
+        let reading = part
+            .position_by
+            .as_ref()
+            .filter(|_| action.position.is_none())?;
+        let reading = &self.job.machine.readings[reading.value];
+        part.position.as_ref()?;
+        let limits = self.context.value(reading.limits.as_ref()?).first;
+        let values = [("reading", reading.name.as_str()), ("value", &limits)];
+        Some(self.context.words().format("position-by", &values))
+    }
+
     /// Whether an action fills a fluid that is already in.
     pub(crate) fn is_top_up(&self, action: &Action<'_>) -> bool {
         let mut fillings = self.job.fillings();

@@ -257,7 +257,7 @@ impl MachineWriter<'_, '_> {
             let positions: Vec<String> = part
                 .positions
                 .iter()
-                .map(|position| position.value.clone())
+                .map(|position| self.position_with_value(part, &position.value))
                 .collect();
             let position = match &part.position {
                 Some(position) => Cell::text(position.value.clone()),
@@ -282,6 +282,18 @@ impl MachineWriter<'_, '_> {
         ];
         self.context
             .table_section(Topic::Positions, &columns, rows.collect())
+    }
+
+    /// A position, with the values of the reading which it is for: "hole A (2,900 rpm to 3,100 rpm)".
+    fn position_with_value(&self, part: &Part, position: &str) -> String {
+        let mut ranges = part.position_for.iter();
+        match ranges.find(|(of, _)| of.value == position) {
+            Some((_, range)) => {
+                let range = self.context.spec(&range.value, false).first;
+                format!("{position} ({range})")
+            }
+            None => position.to_owned(),
+        }
     }
 
     /// The parts that have an order number.

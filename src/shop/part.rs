@@ -60,6 +60,10 @@ pub(crate) struct Part {
     pub(crate) positions: Vec<Located<String>>,
     /// The position that is right for this machine, if known.
     pub(crate) position: Option<Located<String>>,
+    /// The reading whose limits decide on the position.
+    pub(crate) position_by: Option<Located<ReadingId>>,
+    /// Positions, each with the values of that reading which it is for.
+    pub(crate) position_for: Vec<(Located<String>, Located<Spec>)>,
     /// The positions that it is turned to by hand.
     pub(crate) turned_to: Vec<Located<String>>,
     /// The way round that it goes.
@@ -232,6 +236,13 @@ impl Part {
     #[must_use]
     pub(crate) fn reading_key(&self, dimension: &Dimension) -> String {
         format!("{}/{}", self.key, dimension.key)
+    }
+
+    /// The positions that are for a value: those whose range has all of it.
+    pub(crate) fn positions_for(&self, value: &Limits) -> Vec<&Located<String>> {
+        let positions = self.position_for.iter();
+        let fitting = positions.filter(|(_, range)| value.is_inside(range.value.limits()));
+        fitting.map(|(position, _)| position).collect()
     }
 
     /// Whether it has positions, so that it could go back into the wrong one.

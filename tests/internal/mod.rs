@@ -29,6 +29,7 @@ mod outcomes;
 mod outline;
 mod page_sizes;
 mod pairs;
+mod position_cases;
 mod positions;
 mod preview;
 mod quiet_cases;

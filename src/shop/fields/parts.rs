@@ -3,8 +3,8 @@
 use super::super::{Caution, Dimension, Energy, Fluid, Part, Price, Reading, Role, Tool};
 use crate::quantity::Kind;
 use crate::record::{
-    ById, Count, Described, Field, Flag, Many, Markdown, Name, OneOf, Quantity, Table, Text, field,
-    table,
+    ById, Count, Described, Field, Flag, Many, Markdown, Name, OneOf, Pairs, Quantity, Table, Text,
+    field, table,
 };
 use crate::trade::{Condition, Head, Material, PlugSeat, TighteningPattern};
 
@@ -64,6 +64,10 @@ table! {
         POSITIONS: Many<Text> = field("positions").like(&["upper hole", "lower hole"]);
         /// Where a linkage is attached. Leave it out if the mechanic has to note it.
         POSITION: Text = field("position").like(&["upper hole"]);
+        /// The reading whose limits decide where a linkage is attached.
+        POSITION_BY: Name<Reading> = field("position-by").like(&["governed-speed"]);
+        /// For each position, the values of that reading which it is for: `"hole A" = "2900 rpm to 3100 rpm"`.
+        POSITION_FOR: Pairs<Text, Quantity> = field("position-for");
         /// The positions that it is turned to by hand. A step names one: `turn:crankshaft/valve-overlap`.
         TURNED_TO: Many<Text> = field("turned-to").like(&["TDC on compression", "valve overlap"]);
         /// Which way round it is fitted.

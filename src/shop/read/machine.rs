@@ -60,8 +60,33 @@ pub(super) fn read_machine(
         let part = machine.parts.get_mut(part);
         part.torque_tool = shop.choose_torque_tool(None, part);
     }
+    settle_positions(&mut machine);
     report_reserved_key(&machine, shop, findings);
     machine
+}
+
+/// Gives each linkage the position that the limits of its reading decide on, unless the file gives one. If none or several
+/// are for these limits, a rule says so.
+fn settle_positions(machine: &mut Machine) {
+    let parts: Vec<PartId> = machine.parts.values().map(|part| part.id).collect();
+    for id in parts {
+        let part = &machine.parts[id];
+        let Some(reading) = part
+            .position_by
+            .as_ref()
+            .filter(|_| part.position.is_none())
+        else {
+            continue;
+        };
+        let limits = machine.readings[reading.value].limits.as_ref();
+        let position = limits.and_then(|limits| {
+            match part.positions_for(limits.spec.value.limits()).as_slice() {
+                [position] => Some((*position).clone()),
+                _ => None,
+            }
+        });
+        machine.parts.get_mut(id).position = position;
+    }
 }
 
 /// A machine of which nothing was read.

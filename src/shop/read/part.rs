@@ -3,7 +3,9 @@
 use super::super::fields::part;
 use super::super::{Part, PartId, Sourced, Turned, rules};
 use super::dimension::read_dimension;
-use super::fields::{Bases, choice, owned, parsed, price, prose, spec, specs, trade_value, values};
+use super::fields::{
+    Bases, choice, owned, parsed, price, prose, spec, specs, trade_value, values, written_spec,
+};
 use super::flow::report_repeated;
 use super::keys::MachineKeys;
 use super::wires::read_wires;
@@ -66,6 +68,8 @@ pub(super) fn read_part(
             .all_named(part, part::CAUTIONS, &of, findings),
         positions: part.texts(part::POSITIONS, findings),
         position: part.text(part::POSITION, findings),
+        position_by: keys.readings.named(part, part::POSITION_BY, &of, findings),
+        position_for: read_position_for(part, findings),
         turned_to: part.texts(part::TURNED_TO, findings),
         orientation: part
             .text(part::ORIENTATION, findings)
@@ -103,6 +107,19 @@ pub(super) fn read_part(
     };
     check_part(&mut part, &of, findings);
     part
+}
+
+/// Reads what each position is for. A value that can't be read is left out.
+fn read_position_for(
+    part: &Record<'_, Part>,
+    findings: &mut Findings,
+) -> Vec<(Located<String>, Located<Spec>)> {
+    let pairs = part.pairs(part::POSITION_FOR, findings).into_iter();
+    let read = pairs.filter_map(|(position, value)| {
+        let range = written_spec(part, part::POSITION_FOR, &value, findings)?;
+        Some((position, range))
+    });
+    read.collect()
 }
 
 /// The fewest fasteners that can be tightened in a pattern.
@@ -250,6 +267,39 @@ fn drop_itself(part: &mut Part, of: &str, findings: &mut Findings) {
     }
 }
 
+/// Reports positions for values that the part does not have, and values of no reading.
+fn check_position_for(part: &Part, of: &str, findings: &mut Findings) {
+    let Some((first, _)) = part.position_for.first() else {
+        return;
+    };
+    if part.position_by.is_none() {
+        let message = format!("{of} has positions for values, but no reading of which they are");
+        findings.push(
+            Finding::new(&rules::CONFLICTING_FIELDS, message)
+                .primary(first.span, "")
+                .help("name the reading in `position-by`"),
+        );
+    }
+    for (position, _) in &part.position_for {
+        let known: Vec<&str> = part
+            .positions
+            .iter()
+            .map(|known| known.value.as_str())
+            .collect();
+        if known.contains(&position.value.as_str()) {
+            continue;
+        }
+        let message = format!("{of} has no position `{}`", position.value);
+        let near = nearest(&position.value, known);
+        findings.push(
+            Finding::new(&rules::UNKNOWN_NAME, message)
+                .primary(position.span, "")
+                .suggest(near, "name one of its `positions`")
+                .corrected(&position.value, near),
+        );
+    }
+}
+
 /// Reports fields of a part that contradict each other.
 fn check_part(part: &mut Part, of: &str, findings: &mut Findings) {
     drop_itself(part, of, findings);
@@ -281,6 +331,7 @@ fn check_part(part: &mut Part, of: &str, findings: &mut Findings) {
         }
     }
     report_repeated(&part.positions, of, findings);
+    check_position_for(part, of, findings);
     report_repeated(&part.turned_to, of, findings);
     if let Some(position) = &part.position {
         let positions: Vec<&str> = part
