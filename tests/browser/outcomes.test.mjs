@@ -24,6 +24,11 @@ wear-limit = "max 0.05 mm"
 [reading.height]
 name = "float height, on the bench"
 limits = "18 mm to 19 mm"
+
+[reading.oil]
+name = "oil level"
+marks = ["MIN", "MAX"]
+under = "Top up"
 `;
 
 const JOB = `+++
@@ -44,6 +49,8 @@ It sticks.
 7. [](inspect:shaft)
 8. Lay the shaft aside. {if="shaft.renew"}
 9. Wipe the shaft. {if="shaft.reuse"}
+10. [](measure:oil)
+11. Top it up. {if="oil.under"}
 `;
 
 const SHEET = "hand-pump/float-bench-checklist.html";
@@ -118,6 +125,17 @@ test("a decision about a part does, and a hold that is not needed holds nothing 
   await options.nth(0).check();
   assert.ok((await isNotNeeded(page, 5)) && (await isNotNeeded(page, 6)));
   assert.equal(await step(page, 9).evaluate((line) => line.classList.contains("held")), false);
+});
+
+test("so does a level between its marks", async () => {
+  const page = await openSheet();
+  await step(page, 4).getByRole("radio").nth(0).check();
+  const boxes = step(page, 10).getByRole("radio");
+  assert.equal(await isNotNeeded(page, 11), false);
+  await boxes.nth(1).check();
+  assert.equal(await isNotNeeded(page, 11), true);
+  await boxes.nth(0).check();
+  assert.equal(await isNotNeeded(page, 11), false);
 });
 
 test("all dimensions of a part decide together", async () => {
