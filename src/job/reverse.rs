@@ -28,6 +28,8 @@ pub(super) struct Progress<'a> {
     all: Track<'a>,
     /// If no step is done that depends on an outcome. `None` if there is no such step.
     without: Option<Track<'a>>,
+    /// The actions that depend on an outcome, since the last action on the same thing that depends on none.
+    conditional: Vec<(Task<'a>, When<'a>)>,
     /// The number of actions so far.
     count: usize,
 }
@@ -108,6 +110,7 @@ impl<'a> Progress<'a> {
                 sources: Vec::new(),
             },
             without: None,
+            conditional: Vec::new(),
             count: 0,
         }
     }
@@ -141,11 +144,33 @@ impl<'a> Progress<'a> {
                 };
                 self.count += 1;
                 self.all.apply(action, step, source);
-                if let Some(without) = self.without.as_mut().filter(|_| step.when.is_none()) {
+                let is_done = self.is_done_on_all_outcomes(action, step.when);
+                if let Some(without) = self.without.as_mut().filter(|_| is_done) {
                     without.apply(action, step, source);
                 }
             }
         }
+    }
+
+    /// Whether an action that follows is done whatever is found: it depends on nothing, or the same was done before on
+    /// every other outcome, as the renewal of a part that is otherwise refitted.
+    fn is_done_on_all_outcomes(&mut self, action: &Action<'a>, when: Option<When<'a>>) -> bool {
+        let task = Task::new(action.verb, action.thing);
+        let Some(when) = when else {
+            self.conditional
+                .retain(|(earlier, _)| earlier.thing.id() != task.thing.id());
+            return true;
+        };
+        let is_other = |other: When<'_>| {
+            let otherwise = other.otherwise();
+            otherwise.is_some_and(|otherwise| {
+                otherwise.thing.id() == when.thing.id() && otherwise.outcome == when.outcome
+            })
+        };
+        let mut earlier = self.conditional.iter();
+        let is_done = earlier.any(|(earlier, other)| earlier.is_same(&task) && is_other(*other));
+        self.conditional.push((task, when));
+        is_done
     }
 
     /// The changes that a procedure has to undo, in the order in which they were made: every part that is off or
@@ -195,7 +220,7 @@ fn thing_of(undone: Undone<'_>) -> Thing<'_> {
 }
 
 /// One action of the reassembly.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Task<'a> {
     verb: Verb,
     thing: Thing<'a>,

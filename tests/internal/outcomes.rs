@@ -363,6 +363,32 @@ fn a_derived_reassembly_depends_on_what_its_steps_undo() {
             "",
             "fit:strainer?strainer.reuse",
         ),
+        // What was put back on each of its outcomes is on.
+        (
+            &[
+                "remove:bowl",
+                "remove:strainer",
+                "inspect:strainer",
+                "renew:strainer if=\"strainer.renew\"",
+                "fit:strainer if=\"strainer.reuse\"",
+            ],
+            "",
+            "fit:strainer?strainer.reuse fit:bowl",
+        ),
+        // It is off again if it is taken off after that.
+        (
+            &[
+                "remove:strainer",
+                "inspect:strainer",
+                "fit:strainer if=\"strainer.reuse\"",
+                "renew:strainer if=\"strainer.renew\"",
+                "remove:strainer",
+                "inspect:strainer",
+                "remove:bowl",
+            ],
+            "",
+            "fit:bowl fit:strainer",
+        ),
         // A written step that depends on an outcome replaces the derived one on that outcome.
         (
             &["remove:strainer", "inspect:strainer"],
