@@ -301,7 +301,8 @@ impl<'a> State<'a> {
         }
     }
 
-    /// Marks the readings as stale that name the action in `changed-by`, if they were measured or adjusted.
+    /// Marks the readings as stale that name the action in `changed-by`, if they were measured or adjusted. A level is
+    /// always read after its fluid was filled.
     pub(crate) fn invalidate_readings_changed_by(&mut self, action: &Action<'_>, at: Moment) {
         let machine = self.machine;
         let Some(thing) = action
@@ -312,10 +313,12 @@ impl<'a> State<'a> {
             return;
         };
         for reading in &machine.changed_readings {
-            if self.readings[*reading].is_none() {
+            let of = &machine.readings[*reading];
+            let is_filled_to_level = of.level.is_some() && action.verb == Verb::Fill;
+            if self.readings[*reading].is_none() && !is_filled_to_level {
                 continue;
             }
-            let mut changed_by = machine.readings[*reading].changed_by.iter();
+            let mut changed_by = of.changed_by.iter();
             if changed_by
                 .any(|event| event.value.thing == thing && includes(action.verb, event.value.verb))
             {

@@ -272,6 +272,7 @@ during a run | run:engine measure:oil-level stop:engine | wrong-engine-state | m
 the other at rest | measure:level-at-run | wrong-engine-state | measure:level-at-run | case running
 drained | drain:oil measure:oil-level fill:oil measure:oil-level | reading-of-drained-fluid | measure:oil-level | job drain:oil
 topped up and not read again | measure:oil-level fill:oil | not-measured-after-adjusting | fill:oil |
+filled and never read | drain:oil fill:oil | not-measured-after-adjusting | fill:oil |
 ";
     check_table(LEVEL, "", ways);
 }
