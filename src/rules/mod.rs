@@ -56,6 +56,7 @@ rules! {
     class_thread_mismatch,
     confirmed_too_early,
     confirmed_while_full,
+    contrary_to_outcome,
     connections_look_alike,
     dangerous_voltage_without_caution,
     desired_size_out_of_range,
