@@ -244,7 +244,7 @@ struct Outcome {
 }
 
 /// The messages of the findings of reading the records and comparing them.
-fn early_messages(world: &BTreeMap<String, Vec<u8>>) -> BTreeSet<String> {
+pub(super) fn early_messages(world: &BTreeMap<String, Vec<u8>>) -> BTreeSet<String> {
     let records = world.iter().filter(|(path, _)| !path.contains(".md"));
     let records: BTreeMap<String, Vec<u8>> = records
         .map(|(path, bytes)| (path.clone(), bytes.clone()))

@@ -9,6 +9,7 @@
 mod check;
 mod counts;
 mod fields;
+mod forms;
 mod intervals;
 mod list;
 mod mutation;
