@@ -148,16 +148,16 @@ pub(super) fn make_job<'a>(
     } = build;
     let continued_in = library.continued_in(procedure, machine.index);
     let own_order;
+    let order = if let Some(order) = order.filter(|_| continued_in.is_none()) {
+        order
+    } else {
+        own_order = library.order(procedure, continued_in.is_some());
+        &own_order
+    };
     let Order {
         earlier: earlier_order,
         steps: order,
-    } = match order.filter(|_| continued_in.is_none()) {
-        Some(order) => order,
-        None => {
-            own_order = library.order(procedure, continued_in.is_some());
-            &own_order
-        }
-    };
+    } = order;
     let mut builder = JobBuilder::new(build, parts, machine);
     if let Some((_, reversed)) = earlier_order.last()
         && builder.check_machine(reversed, procedure)

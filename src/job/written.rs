@@ -41,10 +41,10 @@ impl<'a> Written<'a> {
         if !step.is_for(names.machine.index) {
             return None;
         }
-        let named = || step.actions().chain(step.outcomes());
-        if step.if_fitted && !names.is_fitted(named()) {
+        let links = || step.actions().chain(step.outcomes());
+        if step.if_fitted && !names.is_fitted(links()) {
             // A name that no machine has is a typing error, which would silently remove the step on every machine.
-            for link in named() {
+            for link in links() {
                 if !names.is_known_anywhere(link) {
                     self.resolve(names, step, link);
                 }
@@ -71,8 +71,8 @@ impl<'a> Written<'a> {
             figures: &step.figures,
             actions,
             span: step.span,
-            when: (step.when.as_ref()).and_then(|when| self.when(names, step, when)),
-            repeat: (step.repeat.as_ref()).and_then(|repeat| self.repeat(names, step, repeat)),
+            when: (step.when.as_deref()).and_then(|when| self.when(names, step, when)),
+            repeat: (step.repeat.as_deref()).and_then(|repeat| self.repeat(names, step, repeat)),
             waivers: &step.waivers,
             is_derived: false,
         };

@@ -199,9 +199,9 @@ pub(crate) struct Step {
     /// The machines that it is restricted to. `None` means all machines of the procedure.
     pub(crate) only: Option<Vec<Located<MachineId>>>,
     /// What it depends on: it is done only if a thing has an outcome.
-    pub(crate) when: Option<When>,
+    pub(crate) when: Option<Box<When>>,
     /// The steps that are repeated, of which it is the last.
-    pub(crate) repeat: Option<Repeat>,
+    pub(crate) repeat: Option<Box<Repeat>>,
     /// The procedures that it includes by `do`. Their spans are those of the names.
     pub(crate) done: Vec<Located<ProcedureId>>,
     /// The rules that it breaks on purpose, each with the reason.

@@ -141,7 +141,7 @@ fn take_marks(
         text.truncate(open);
         read_marks(&marks, step, &mut looping, directory, findings);
     }
-    step.repeat = looping.repeat(step.span, findings);
+    step.repeat = looping.repeat(step.span, findings).map(Box::new);
 }
 
 /// The marks of a loop, which are written together.
@@ -243,7 +243,7 @@ fn read_marks(
             }
             ("if-fitted", None) => step.if_fitted = true,
             ("if", Some(text)) if step.when.is_none() => {
-                step.when = read_when(mark, text, span, findings);
+                step.when = read_when(mark, text, span, findings).map(Box::new);
             }
             ("until", Some(text)) if looping.until.is_none() => {
                 looping.until = read_when(mark, text, span, findings);
@@ -362,7 +362,11 @@ impl Step {
     /// The actions that find out whether the step is done, and whether it is repeated. They are done in other steps.
     pub(crate) fn outcomes(&self) -> impl Iterator<Item = &ActionLink> {
         let until = self.repeat.iter().map(|repeat| &repeat.until);
-        self.when.iter().chain(until).map(|when| &when.link)
+        self.when
+            .as_deref()
+            .into_iter()
+            .chain(until)
+            .map(|when| &when.link)
     }
 
     /// Every action in the text and the notes. The cautions above the step are not included.

@@ -85,12 +85,11 @@ pub(crate) fn rehearse_from<'a>(
 ) -> Rehearsal<'a> {
     let course = Course::default();
     let start;
-    let before = match before {
-        Some(before) => before,
-        None => {
-            start = started(job, &course);
-            &start
-        }
+    let before = if let Some(before) = before {
+        before
+    } else {
+        start = started(job, &course);
+        &start
     };
     let sections = job.sections[sections].iter();
     let steps = course.steps(sections.flat_map(|section| section.steps()));

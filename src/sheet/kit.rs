@@ -315,7 +315,7 @@ impl<'a> Kit<'_, 'a> {
                 let item = items
                     .entry(("", &supply.key))
                     .or_insert_with(|| Item::of_supply(supply));
-                item.is_certain = true;
+                item.add_need(false);
                 if filling.is_top_up {
                     item.is_topped_up = true;
                 } else {
@@ -337,14 +337,14 @@ impl<'a> Kit<'_, 'a> {
                     let item = items
                         .entry((machine, &part.key))
                         .or_insert_with(|| Item::of_part(part));
-                    item.is_certain |= !is_conditional;
+                    item.add_need(is_conditional);
                     item.count += part.count;
                 }
                 (Verb::Apply, Thing::Supply(supply)) => {
                     let item = items
                         .entry(("", &supply.key))
                         .or_insert_with(|| Item::of_supply(supply));
-                    item.is_certain |= !is_conditional;
+                    item.add_need(is_conditional);
                     match action.amount.as_deref() {
                         Some(SupplyAmount::Pieces(count)) => item.count += count,
                         Some(SupplyAmount::Quantity(amount)) => item.applied.push(amount.clone()),
@@ -393,7 +393,7 @@ impl<'a> Kit<'_, 'a> {
 
     fn remark(&self, item: &Item<'_>) -> String {
         let supply = item.supply;
-        if !item.is_certain {
+        if item.need == Need::IfFound {
             return self.context.words().get("if-needed").to_owned();
         }
         if item.is_as_needed && (item.count > 0 || !item.applied.is_empty()) {
@@ -436,6 +436,14 @@ pub(crate) enum Amount {
     Fillings(String),
 }
 
+/// Whether an item is needed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Need {
+    /// Only on some outcome.
+    IfFound,
+    Always,
+}
+
 /// A part or a supply that jobs consume.
 pub(crate) struct Item<'k> {
     pub(crate) name: &'k str,
@@ -444,8 +452,7 @@ pub(crate) struct Item<'k> {
     bin: Option<&'k str>,
     remark: Option<&'k str>,
     is_single_use: bool,
-    /// Whether it is needed whatever is found.
-    is_certain: bool,
+    need: Need,
     /// Pieces of a part, or of a supply that is counted.
     count: u32,
     /// The amounts of a supply that are applied.
@@ -461,6 +468,13 @@ pub(crate) struct Item<'k> {
 }
 
 impl<'k> Item<'k> {
+    /// Adds a use of it, which may depend on an outcome.
+    fn add_need(&mut self, is_conditional: bool) {
+        if !is_conditional {
+            self.need = Need::Always;
+        }
+    }
+
     fn of_part(part: &'k Part) -> Item<'k> {
         Item {
             name: &part.name,
@@ -468,7 +482,7 @@ impl<'k> Item<'k> {
             bin: part.bin.as_deref(),
             remark: None,
             is_single_use: part.single_use,
-            is_certain: false,
+            need: Need::IfFound,
             count: 0,
             applied: Vec::new(),
             is_as_needed: false,
@@ -486,7 +500,7 @@ impl<'k> Item<'k> {
             bin: supply.bin.as_deref(),
             remark: supply.note.as_deref(),
             is_single_use: false,
-            is_certain: false,
+            need: Need::IfFound,
             count: 0,
             applied: Vec::new(),
             is_as_needed: false,

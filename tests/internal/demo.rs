@@ -136,10 +136,9 @@ fn assert_has_rows((sheet, path): (&Sheet, &str), text: &str) {
     });
     for cell in rows.flatten().flatten() {
         let wanted = match cell {
-            Cell::Name { text, .. } => text,
+            // A place is the item of an inspection.
+            Cell::Name { text, .. } | Cell::Place { text, .. } => text,
             Cell::Value { value } => &value.first,
-            // The item of an inspection.
-            Cell::Place { text, .. } => text,
             _ => continue,
         };
         assert!(

@@ -96,7 +96,8 @@ fn the_first_time_can_differ() {
 #[test]
 fn what_is_no_interval_is_refused_with_the_part_to_blame() {
     use UnreadInterval as Unread;
-    let unread: &[(&str, fn(String) -> Unread, &str)] = &[
+    type Make = fn(String) -> Unread;
+    let unread: &[(&str, Make, &str)] = &[
         ("before spring and autumn", Unread::Unknown, "before spring"),
         ("yearly, before winter", Unread::Unknown, "before winter"),
         ("every many h", Unread::Unknown, "every many h"),
