@@ -486,3 +486,43 @@ fn a_fault_table_depends_on_no_outcome() {
     let rules: Vec<String> = case.findings().into_iter().map(|(rule, ..)| rule).collect();
     assert_eq!(rules, ["unknown-mark"]);
 }
+
+#[test]
+fn a_step_does_not_do_the_opposite_of_what_was_found() {
+    let of_part = |first: &str, second: &str| {
+        let (first, second) = (
+            format!("renew:strainer if=\"strainer.{first}\""),
+            format!("fit:strainer if=\"strainer.{second}\""),
+        );
+        job(&["remove:strainer", "inspect:strainer", &first, &second])
+    };
+    let of_reading = |until: &str| {
+        let last = format!(
+            "measure:height if=\"height.out\" until=\"height.{until}\" back-to=\"bend\" at-most=\"3\""
+        );
+        job(&[
+            "remove:bowl",
+            "measure:height",
+            "adjust:height #bend if=\"height.out\"",
+            &last,
+            "fit:bowl",
+        ])
+    };
+    for case in [
+        of_part("renew", "reuse"),
+        of_reading("within"),
+        of_reading("not-over"),
+        of_reading("not-under"),
+    ] {
+        assert_clean(&case);
+    }
+    for case in [
+        of_part("reuse", "renew"),
+        of_reading("out"),
+        of_reading("over"),
+        of_reading("under"),
+    ] {
+        let rules: Vec<String> = found(&case).into_iter().map(|(rule, _)| rule).collect();
+        assert_eq!(rules, ["contrary-to-outcome"]);
+    }
+}
