@@ -161,6 +161,7 @@ rules! {
     torque_tool_too_coarse,
     torque_unit_unlike_others,
     torqued_without_torque_tool,
+    two_kinds_through_one_part,
     unclear_value,
     unlike_other_machines,
     unreadable_interval,
@@ -175,6 +176,7 @@ rules! {
     worn_when_new,
     wrench_does_not_fit,
     wrong_engine_state,
+    wrong_kind_of_supply,
     wrong_meter_setting,
     wrong_parts_for_reading,
 }

@@ -4,7 +4,7 @@ use super::part::{NamedBy, Part};
 use super::{
     CautionId, ConditionId, ControlId, DimensionId, EnergyId, FluidId, Instruction, LostBy,
     MachineAction, MachineId, PartId, PerRecord, ReadingId, Records, RoleId, SerialRange, Sourced,
-    SupplyId, ThingId, ToolId, ValveId,
+    SupplyId, SupplyKind, ThingId, ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
 use crate::prose::Verb;
@@ -272,6 +272,8 @@ pub(crate) struct Fluid {
     pub(crate) name: String,
     /// The supply that it is filled with. Required, so `None` only if it could not be read.
     pub(crate) supply: Option<Located<SupplyId>>,
+    /// The kinds of supply that may be filled in. Empty if the machine does not say.
+    pub(crate) takes: Vec<Located<SupplyKind>>,
     pub(crate) capacity: Option<Sourced>,
     /// Its state when a job begins.
     pub(crate) initial: FluidState,

@@ -15,6 +15,7 @@ mod price;
 mod read;
 mod rules;
 mod serial;
+mod supply;
 mod thing;
 mod wait_time;
 mod wire;
@@ -39,6 +40,7 @@ pub(crate) use read::{read, read_machine_again};
 pub(crate) use rules::RULES;
 pub(crate) use serial::{SerialNumber, SerialRange};
 use std::cmp::Ordering;
+pub(crate) use supply::SupplyKind;
 pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
 pub(crate) use wait_time::WaitTime;
 pub(crate) use wire::{Wire, WireFault, wire_colour_codes};
@@ -304,6 +306,8 @@ pub(crate) struct Supply {
     pub(crate) id: SupplyId,
     pub(crate) key: String,
     pub(crate) name: String,
+    /// What it is. A mixture of petrol and oil is a fuel, whether or not its record says so.
+    pub(crate) kind: Option<SupplyKind>,
     /// The price of the quantity in `each`.
     pub(crate) price: Option<Price>,
     /// The quantity that `price` buys, such as one litre. `None` means one piece.

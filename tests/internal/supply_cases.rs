@@ -397,3 +397,106 @@ fn a_wrench_of_the_crib_is_named_for_a_drive_that_it_fits() {
     assert_eq!(tools("hex 17 mm"), expected("Spanner, socket or key"));
     assert_eq!(tools("slot"), expected("Spanner, socket or key"));
 }
+
+/// The case with supplies of several kinds.
+fn with_kinds(machine: &str) -> Case {
+    let mut case = Case::on(machine);
+    let kinds = ["fuel", "oil", "coolant", "cleaner", "sealant"];
+    let mut text: String = kinds
+        .iter()
+        .map(|kind| format!("[supply.a-{kind}]\nname = \"a {kind}\"\nkind = \"{kind}\"\n"))
+        .collect();
+    text.push_str("[supply.mix]\nname = \"mix\"\nmix = \"50:1\"\n");
+    case.add("supplies.toml", &text);
+    case
+}
+
+#[test]
+fn a_fluid_has_a_supply_of_the_kind_that_it_takes() {
+    let rule = "wrong-kind-of-supply";
+    let fluid = |fields: &str| with_kinds(&format!("[fluid.sump]\n{fields}\n"));
+    for fields in [
+        "supply = \"a-oil\"\ntakes = \"oil\"",
+        "supply = \"a-coolant\"\ntakes = [\"oil\", \"coolant\"]",
+        "supply = \"mix\"\ntakes = \"fuel\"",
+        // Without one of the two fields nothing is compared.
+        "supply = \"a-fuel\"",
+        "supply = \"grease\"\ntakes = \"oil\"",
+    ] {
+        assert_eq!(fluid(fields).findings(), [], "{fields}");
+    }
+    for (supply, takes) in [
+        ("a-fuel", "\"oil\""),
+        ("mix", "\"oil\""),
+        ("a-oil", "\"fuel\""),
+        ("a-cleaner", "[\"oil\", \"coolant\"]"),
+        ("a-sealant", "\"grease\""),
+    ] {
+        let findings = fluid(&format!("supply = \"{supply}\"\ntakes = {takes}")).findings();
+        let found: Vec<(&str, &str)> = findings
+            .iter()
+            .map(|finding| (finding.0.as_str(), finding.1.as_str()))
+            .collect();
+        assert_eq!(
+            found,
+            [(rule, format!("case {supply}").as_str())],
+            "{takes}"
+        );
+    }
+}
+
+#[test]
+fn a_variant_is_filled_with_the_kind_that_it_takes() {
+    let of = |base: &str, variant: &str| {
+        let mut case = with_kinds(&format!("[fluid.sump]\n{base}\n"));
+        let text = format!("name = \"late\"\nlike = \"case\"\n[fluid.sump]\n{variant}\n");
+        case.add("machines/late.toml", &text);
+        let findings = case.findings().into_iter();
+        findings
+            .map(|finding| format!("{} {}", finding.0, finding.1))
+            .collect::<Vec<_>>()
+    };
+    let oil = "supply = \"a-oil\"\ntakes = \"oil\"";
+    let fuel = "supply = \"a-fuel\"\ntakes = \"oil\"";
+    let rule = "wrong-kind-of-supply";
+    assert_eq!(of(oil, "found = \"empty\""), [""; 0]);
+    assert_eq!(of(oil, "supply = \"mix\"\ntakes = \"fuel\""), [""; 0]);
+    assert_eq!(of("supply = \"a-oil\"", "takes = \"oil\""), [""; 0]);
+    assert_eq!(of(oil, "supply = \"mix\""), [format!("{rule} late mix")]);
+    assert_eq!(of(oil, "takes = \"fuel\""), [format!("{rule} case a-oil")]);
+    assert_eq!(
+        of(fuel, "found = \"empty\""),
+        [format!("{rule} case a-fuel")]
+    );
+}
+
+#[test]
+fn one_part_is_the_way_in_for_one_kind() {
+    let two = |one: &str, other: &str, through: &str| {
+        let case = with_kinds(&format!(
+            "[part.cap]\nname = \"cap\"\n[part.plug]\nname = \"plug\"\n\
+             [fluid.one]\nsupply = \"{one}\"\nthrough = \"cap\"\n\
+             [fluid.other]\nsupply = \"{other}\"\n{through}\n"
+        ));
+        let findings = case.findings().into_iter();
+        findings.map(|finding| finding.0).collect::<Vec<_>>()
+    };
+    let same = "through = \"cap\"";
+    for (one, other, through) in [
+        ("a-fuel", "a-oil", "through = \"plug\""),
+        ("a-fuel", "a-oil", ""),
+        ("a-fuel", "mix", same),
+        ("a-fuel", "grease", same),
+    ] {
+        assert_eq!(two(one, other, through), [""; 0], "{one} {other} {through}");
+    }
+    for (one, other) in [
+        ("a-fuel", "a-oil"),
+        ("a-oil", "mix"),
+        ("a-coolant", "a-oil"),
+        ("a-cleaner", "a-fuel"),
+    ] {
+        let rule = "two-kinds-through-one-part";
+        assert_eq!(two(one, other, same), [rule], "{one} {other}");
+    }
+}

@@ -1,6 +1,6 @@
 //! The words of fields that hold one of several words.
 
-use super::super::{EnergyKind, EngineNeed, FluidState, Paper, ValveState, Word};
+use super::super::{EnergyKind, EngineNeed, FluidState, Paper, SupplyKind, ValveState, Word};
 use crate::prose::Verb;
 use crate::quantity::{Gallons, Kind as Quantity};
 use crate::record::{Choice, Form, OneText};
@@ -31,6 +31,13 @@ choices! {
     Gallons: "us" = Gallons::Us, "imperial" = Gallons::Imperial;
     Initials: "group" = Initials::PerGroup, "step" = Initials::PerStep;
     Paper: "A4" = Paper::A4, "Letter" = Paper::Letter;
+    SupplyKind:
+        "fuel" = SupplyKind::Fuel,
+        "oil" = SupplyKind::Oil,
+        "coolant" = SupplyKind::Coolant,
+        "cleaner" = SupplyKind::Cleaner,
+        "sealant" = SupplyKind::Sealant,
+        "grease" = SupplyKind::Grease;
     ValveState: "open" = ValveState::Open, "closed" = ValveState::Closed;
     Word:
         "danger" = Word::Danger,

@@ -3,7 +3,7 @@
 use super::super::{
     Caution, Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
     Generator, LostBy, Machine, MachineAction, Part, Reading, Role, RunCondition, SerialNumber,
-    Supply, Tool, Valve, ValveState,
+    Supply, SupplyKind, Tool, Valve, ValveState,
 };
 use super::names::{Endangered, Lacked, TakenOver};
 use crate::quantity::Kind;
@@ -163,6 +163,8 @@ table! {
         NAME: Text = field("name").like(&["engine oil"]);
         /// The supply that it is filled with.
         SUPPLY: Name<Supply> = field("supply").required().like(&["oil-sae-30"]);
+        /// The kind of supply that may be filled in, or a list of kinds. A supply of another kind is a finding.
+        TAKES: Many<OneOf<SupplyKind>> = field("takes").like(&["oil"]);
         /// How much fills it.
         CAPACITY: Quantity = field("capacity").of(&[Kind::Volume, Kind::Mass]).like(&["0.6 L"]);
         /// The source of its values.

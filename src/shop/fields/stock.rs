@@ -1,6 +1,6 @@
 //! The fields of tools, supplies, cautions and terms.
 
-use super::super::{Caution, Price, Supply, Term, Tool, Word};
+use super::super::{Caution, Price, Supply, SupplyKind, Term, Tool, Word};
 use super::choices::{MandatorySign, Sign};
 use crate::prose::Verb;
 use crate::quantity::Kind;
@@ -61,6 +61,8 @@ table! {
     supply: Supply {
         /// Its name on kit lists and sheets.
         NAME: Text = field("name").required().like(&["engine oil SAE 30"]);
+        /// What it is. A supply with a `mix` is a fuel.
+        KIND: OneOf<SupplyKind> = field("kind");
         /// Its price for the amount in `each`: a number with up to two decimals.
         PRICE: Text = field("price").matching(Price::PATTERN).like(&["7.20"]);
         /// The amount that the price is for. Without it, the price is that of one piece.

@@ -90,7 +90,29 @@ pub(super) fn choice<K, T: Choice + Copy>(
     findings: &mut Findings,
 ) -> Option<Located<T>> {
     let text = record.text(field, findings)?;
+    chosen(record, field.description.key, &text, findings)
+}
+
+/// Reads a field with any number of the words of `T`. Others are left out.
+pub(super) fn choices<K, T: Choice + Copy>(
+    record: &Record<'_, K>,
+    field: &Field<K, Many<OneOf<T>>>,
+    findings: &mut Findings,
+) -> Vec<Located<T>> {
+    let texts = record.texts(field, findings);
     let key = field.description.key;
+    let values = texts.iter();
+    let values = values.map(|text| chosen(record, key, text, findings));
+    values.flatten().collect()
+}
+
+/// The value whose word the text is.
+fn chosen<K, T: Choice + Copy>(
+    record: &Record<'_, K>,
+    key: &str,
+    text: &Located<String>,
+    findings: &mut Findings,
+) -> Option<Located<T>> {
     let choices = T::all();
     if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.value) {
         return Some(text.with(*value));

@@ -5,7 +5,7 @@ use super::super::{
     Control, ControlId, EngineNeed, Fluid, FluidId, FluidState, Valve, ValveId, ValveState, rules,
     slug,
 };
-use super::fields::{Bases, choice, owned, spec};
+use super::fields::{Bases, choice, choices, owned, spec};
 use super::keys::MachineKeys;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::record::Record;
@@ -122,5 +122,6 @@ pub(super) fn read_fluid(
             .cautions
             .all_named(fluid, fluid::CAUTIONS, &of, findings),
         supply: shop.supplies.named(fluid, fluid::SUPPLY, &of, findings),
+        takes: choices(fluid, fluid::TAKES, findings),
     }
 }

@@ -1,7 +1,7 @@
 //! Reads the records of `supplies.toml`, `cautions.toml` and `glossary.toml`.
 
 use super::super::fields::{caution, supply, term};
-use super::super::{Caution, Supply, Term, Tool, Word, rules};
+use super::super::{Caution, Supply, SupplyKind, Term, Tool, Word, rules};
 use super::fields::{choice, owned, price, spec, trade_value, values};
 use super::keys::Known;
 use crate::finding::{Finding, Findings, Located, nearest};
@@ -19,17 +19,20 @@ pub(super) fn read_supply(
     findings: &mut Findings,
 ) -> Supply {
     let of = supply.what().to_owned();
+    let mix = read_mix(supply, findings);
+    let kind = choice(supply, supply::KIND, findings).map(|kind| kind.value);
     Supply {
         id,
         key: supply.key().to_owned(),
         name: owned(supply.text(supply::NAME, findings)),
+        kind: kind.or(mix.as_ref().map(|_| SupplyKind::Fuel)),
         price: price(supply, supply::PRICE, findings),
         each: spec(supply, supply::EACH, findings),
         number: supply
             .text(supply::NUMBER, findings)
             .map(|number| number.value),
         bin: supply.text(supply::BIN, findings).map(|bin| bin.value),
-        mix: read_mix(supply, findings),
+        mix,
         cautions: cautions.all_named(supply, supply::CAUTIONS, &of, findings),
         note: supply.text(supply::NOTE, findings).map(|note| note.value),
     }
