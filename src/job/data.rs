@@ -318,6 +318,17 @@ impl<'a> StepContent<'a> {
         self.tools().find(|tool| tool.extends.is_some())
     }
 
+    /// The shop's container for a fluid that it drains or fills, unless it names a container itself.
+    pub(crate) fn container_for(
+        &self,
+        shop: &'a Shop,
+        verb: Verb,
+        fluid: &Fluid,
+    ) -> Option<&'a Tool> {
+        let names_one = self.tools().any(|tool| tool.container);
+        shop.container_for(verb, fluid).filter(|_| !names_one)
+    }
+
     /// The torque tool for a fastener that it tightens: the one that it names, otherwise the shop's tool
     /// for the fastener, with the extension that the step names. `None` if no tool covers the torque.
     pub(crate) fn torque_tool_for(&self, shop: &'a Shop, part: &Part) -> Option<&'a Tool> {

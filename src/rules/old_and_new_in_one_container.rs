@@ -2,10 +2,11 @@
 
 use super::check::On;
 use super::context::Ending;
+use super::shared::containers;
 use crate::finding::{Findings, Span, rule};
-use crate::job::{JobStep, Thing};
+use crate::job::Thing;
 use crate::prose::Verb;
-use crate::shop::{FluidId, Tool, ToolId};
+use crate::shop::{FluidId, ToolId};
 use std::collections::BTreeMap;
 
 rule! {
@@ -69,6 +70,10 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
                         let Some(drained_at) = drained.remove(&pair) else {
                             continue;
                         };
+                        // What is filled from a container for waste is reported where it is filled.
+                        if ending.job.shop.waste_in(container.id).is_some() {
+                            continue;
+                        }
                         let message = format!(
                             "`{}` is filled from `{}`, which it was drained into",
                             fluid.key, container.key
@@ -86,12 +91,4 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             }
         }
     }
-}
-
-/// The containers that a step uses, each with the span of the action.
-fn containers<'s, 'a>(step: &'s JobStep<'a>) -> impl Iterator<Item = (&'a Tool, Span)> + 's {
-    step.actions.iter().filter_map(|action| match action.thing {
-        Thing::Tool(tool) if tool.container => Some((tool, action.span)),
-        _ => None,
-    })
 }

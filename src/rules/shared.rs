@@ -1,11 +1,11 @@
 //! Queries on a machine, a part or an action that several rules share.
 
-use crate::finding::{FileId, Located};
-use crate::job::Thing;
+use crate::finding::{FileId, Located, Span};
+use crate::job::{JobStep, Thing};
 use crate::prose::Verb;
 use crate::quantity::{Limits, Quantity};
 use crate::rehearsal::{Changed, EnergyState, Moment, PartPlace, PartState, Scene};
-use crate::shop::{Dimension, Energy, EnergyKind, Machine, Part, PartId, Shop};
+use crate::shop::{Dimension, Energy, EnergyKind, Machine, Part, PartId, Shop, Tool};
 use crate::trade::{
     self, Condition, Material, PlausibleTorque, PlugSeat, StrengthClass, Tapped, Thread,
 };
@@ -42,6 +42,16 @@ pub(super) fn dimensions(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part, 
     parts(shop).flat_map(|(machine, part)| {
         let dimensions = part.dimensions.values();
         dimensions.map(move |dimension| (machine, part, dimension))
+    })
+}
+
+/// The containers that a step uses, each with the span of the action.
+pub(super) fn containers<'s, 'a>(
+    step: &'s JobStep<'a>,
+) -> impl Iterator<Item = (&'a Tool, Span)> + 's {
+    step.actions.iter().filter_map(|action| match action.thing {
+        Thing::Tool(tool) if tool.container => Some((tool, action.span)),
+        _ => None,
     })
 }
 

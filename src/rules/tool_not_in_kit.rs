@@ -112,6 +112,9 @@ fn is_used(shop: &Shop, procedure: &Procedure, item: Item) -> bool {
                 Verb::Measure | Verb::Adjust => {
                     is_meter(shop, procedure, TypedStep::thing(action), tool)
                 }
+                Verb::Drain | Verb::Fill => {
+                    is_container(shop, procedure, action.verb, TypedStep::thing(action), tool)
+                }
                 Verb::Inspect => is_of_part(shop, procedure, TypedStep::thing(action), tool),
                 _ => false,
             })
@@ -137,6 +140,16 @@ fn is_meter(shop: &Shop, procedure: &Procedure, reading: &str, tool: ToolId) -> 
         let reading = shop.machines[machine.value].readings.get(reading);
         let meter = reading.and_then(|reading| shop.tool_of(reading));
         meter.is_some_and(|meter| meter.id == tool)
+    })
+}
+
+/// Whether the shop's container for a fluid is a tool, on any machine of a procedure.
+fn is_container(shop: &Shop, procedure: &Procedure, verb: Verb, fluid: &str, tool: ToolId) -> bool {
+    let mut machines = procedure.machines.iter();
+    machines.any(|machine| {
+        let fluid = shop.machines[machine.value].fluids.get(fluid);
+        let container = fluid.and_then(|fluid| shop.container_for(verb, fluid));
+        container.is_some_and(|container| container.id == tool)
     })
 }
 

@@ -12,7 +12,7 @@ use crate::model::SupplyAmount;
 use crate::page::{Detail, Value};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Unit};
-use crate::shop::{Part, PartId, Reading, WaitTime};
+use crate::shop::{Fluid, Part, PartId, Reading, WaitTime};
 use crate::trade::Condition;
 use crate::words::Words;
 
@@ -68,6 +68,16 @@ impl Writer<'_, '_> {
                 ];
                 settings.into_iter().flatten().collect()
             }
+            (Verb::Drain, Thing::Fluid(fluid)) => {
+                let container = self.container_text(action.verb, fluid, step);
+                let detail = container.map(|container| Detail {
+                    label: fluid.name.clone(),
+                    value: None,
+                    more: vec![container],
+                    noted: None,
+                });
+                detail.into_iter().collect()
+            }
             (Verb::Fill, Thing::Fluid(fluid)) => {
                 let supply = self.job.shop.supply_of(fluid);
                 // What is missing from a fluid that is not drained is known only at the bench.
@@ -75,11 +85,12 @@ impl Writer<'_, '_> {
                 let filled = fluid.capacity.as_ref().filter(|_| !is_top_up);
                 let capacity = filled.and_then(capacity_of);
                 let mix = supply.and_then(|supply| mix_text(self.context, supply, capacity));
+                let container = self.container_text(action.verb, fluid, step);
                 let top_up = is_top_up.then(|| self.context.words().get("top-up").to_owned());
                 vec![Detail {
                     label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
                     value: filled.map(|capacity| self.context.value(capacity)),
-                    more: top_up.into_iter().chain(mix).collect(),
+                    more: top_up.into_iter().chain(mix).chain(container).collect(),
                     noted: None,
                 }]
             }
@@ -101,6 +112,17 @@ impl Writer<'_, '_> {
             }],
             _ => Vec::new(),
         }
+    }
+
+    /// The container that a fluid goes into or comes from. `None` if the step names one.
+    fn container_text(&self, verb: Verb, fluid: &Fluid, step: &job::JobStep<'_>) -> Option<String> {
+        let container = step.container_for(self.job.shop, verb, fluid)?;
+        let key = match verb {
+            Verb::Drain => "goes-into",
+            _ => "comes-from",
+        };
+        let words = self.context.words();
+        Some(words.format(key, &[("container", &container.name)]))
     }
 
     /// An amount of a supply as the page prints it.

@@ -75,6 +75,9 @@ pub(crate) fn tools_of<'a>(
             let tools = dimensions.filter_map(|dimension| dimension.tool.as_ref());
             return tools.map(|tool| &shop.tools[tool.value]).collect();
         }
+        (Verb::Drain | Verb::Fill, Thing::Fluid(fluid)) => {
+            step.container_for(shop, action.verb, fluid)
+        }
         _ => None,
     };
     tool.into_iter().collect()

@@ -4,6 +4,7 @@
 //! are parsed, and names of other records are resolved to ids. This module never looks at procedures.
 
 mod colour;
+mod container;
 mod crib;
 pub(crate) mod fields;
 mod fleet;
@@ -40,6 +41,7 @@ pub(crate) use read::{read, read_machine_again};
 pub(crate) use rules::RULES;
 pub(crate) use serial::{SerialNumber, SerialRange};
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 pub(crate) use supply::SupplyKind;
 pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
 pub(crate) use wait_time::WaitTime;
@@ -94,6 +96,8 @@ pub(crate) struct Shop {
     pub(crate) systems: Records<System>,
     pub(crate) levels: Vec<LevelSetting>,
     pub(crate) tools: Records<Tool>,
+    /// The container for waste of each kind.
+    pub(crate) waste: BTreeMap<SupplyKind, ToolId>,
     /// The tools that protect who wears them.
     pub(crate) protective: Vec<ToolId>,
     pub(crate) supplies: Records<Supply>,
@@ -308,6 +312,8 @@ pub(crate) struct Supply {
     pub(crate) name: String,
     /// What it is. A mixture of petrol and oil is a fuel, whether or not its record says so.
     pub(crate) kind: Option<SupplyKind>,
+    /// The container of what is fresh.
+    pub(crate) container: Option<Located<ToolId>>,
     /// The price of the quantity in `each`.
     pub(crate) price: Option<Price>,
     /// The quantity that `price` buys, such as one litre. `None` means one piece.

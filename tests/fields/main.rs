@@ -19,7 +19,8 @@ use std::fmt::Write as _;
 use support::{files, root, tree};
 
 /// The tables of the format, in the order of its reference.
-const TABLES: [&str; 15] = [
+const TABLES: [&str; 16] = [
+    "waste",
     "machine",
     "engine",
     "generator",

@@ -6,6 +6,7 @@ mod careless;
 mod case;
 mod cause_cases;
 mod chapters;
+mod container_cases;
 mod count_cases;
 mod demo;
 mod dimension_cases;

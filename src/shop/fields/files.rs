@@ -5,7 +5,7 @@ use super::choices::{Initials, LevelText, QuantityName, RuleName, UnitSymbol};
 use super::names::ChapterProcedure;
 use crate::quantity::Gallons;
 use crate::record::{
-    ById, Described, Field, Lists, Many, Name, OneOf, Pairs, Table, Text, field, table,
+    ById, Described, Field, Lists, Many, Name, One, OneOf, Pairs, Table, Text, field, table,
 };
 use crate::trade::DroopOf;
 use crate::words::DEFAULT_LANGUAGE;
@@ -18,6 +18,9 @@ pub(crate) struct SuppliesFile;
 
 /// The file `cautions.toml`.
 pub(crate) struct CautionsFile;
+
+/// The table of `shop.toml` that says where waste goes.
+pub(crate) struct Waste;
 
 /// The file `glossary.toml`.
 pub(crate) struct GlossaryFile;
@@ -59,9 +62,29 @@ table! {
         CHAPTERS: Many<Text> = field("chapters").like(&["safety", "fuel"]);
         /// The chapters of the manual, by the folders of the procedures.
         SYSTEM: ById<System> = field("system");
+        /// Where waste of each kind goes.
+        WASTE: One<Waste> = field("waste");
         /// The levels of rules in this shop: `error`, `warning`, `advice` or `off`. A rule whose findings are errors is
         /// lowered only with a reason, which every sheet prints: `part-left-off = "off: broken for parts"`.
         LEVELS: Pairs<RuleName, LevelText> = field("levels");
+    }
+}
+
+table! {
+    /// Where waste goes: for each kind of supply, the tool that is its container.
+    waste: Waste {
+        /// The container for old fuel.
+        FUEL: Name<Tool> = field("fuel").like(&["old-fuel-can"]);
+        /// The container for waste oil.
+        OIL: Name<Tool> = field("oil").like(&["waste-oil"]);
+        /// The container for waste coolant.
+        COOLANT: Name<Tool> = field("coolant").like(&["waste-coolant"]);
+        /// The container for waste cleaner.
+        CLEANER: Name<Tool> = field("cleaner").like(&["waste-cleaner"]);
+        /// The container for waste sealant.
+        SEALANT: Name<Tool> = field("sealant").like(&["waste-sealant"]);
+        /// The container for waste grease.
+        GREASE: Name<Tool> = field("grease").like(&["waste-grease"]);
     }
 }
 

@@ -12,9 +12,11 @@ mod parts;
 mod stock;
 
 pub(crate) use choices::{Initials, MandatorySign};
+#[cfg(test)]
+pub(crate) use files::Waste;
 pub(crate) use files::{
     CautionsFile, GlossaryFile, SuppliesFile, ToolsFile, cautions, glossary, role, shop, supplies,
-    system, tools,
+    system, tools, waste,
 };
 pub(crate) use fleet::{LogDayTable, LogFile, log, log_day, unit};
 pub(crate) use machines::{

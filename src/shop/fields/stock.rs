@@ -73,6 +73,8 @@ table! {
         NUMBER: Text = field("number").like(&["ST-031"]);
         /// Where it is kept.
         BIN: Text = field("bin").like(&["C4"]);
+        /// The container that it is filled from, a tool with `container = true`. Steps that fill it print the container.
+        CONTAINER: Name<Tool> = field("container").like(&["fuel-can"]);
         /// The ratio of petrol to oil, one number to one. Sheets print the petrol and the oil that together fill a tank.
         MIX: Quantity = field("mix").of(&[Kind::Ratio]).like(&["50:1"]);
         /// Its cautions, printed above the first step that uses it.

@@ -80,7 +80,8 @@ impl<'k, T> Known<'k, T> {
         );
     }
 
-    fn resolve(
+    /// The record that a text names.
+    pub(super) fn resolve(
         &self,
         name: &Located<String>,
         of: &str,

@@ -26,14 +26,15 @@ use crate::prose::ThingKind;
 use crate::quantity::{Gallons, UnitOrder};
 use crate::record::Keys;
 use crate::trade::DroopOf;
-use crate::tree::{SourceKind, Tree};
+use crate::tree::{Source, SourceKind, Tree};
 use crate::words::DEFAULT_LANGUAGE;
 use fields::read_file;
 use fleet::read_unit;
 use keys::{Known, ShopKeys};
 use machine::read_machine;
 use shop_file::read_shop;
-use stock::{check_term_names, read_caution, read_supply, read_term};
+use std::collections::BTreeMap;
+use stock::{check_container, check_term_names, read_caution, read_supply, read_term, read_waste};
 use tool::read_tool;
 use variant::{MachineFiles, machine_files};
 
@@ -58,6 +59,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         systems: Records::default(),
         levels: Vec::new(),
         tools: Records::default(),
+        waste: BTreeMap::new(),
         protective: Vec::new(),
         supplies: Records::default(),
         cautions: Records::default(),
@@ -69,9 +71,10 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
     // Records name records of their own file and of files read before it, so this order matters.
     let file_of = |kind: &SourceKind| tree.files.iter().find(|file| file.kind == *kind);
     let shop_file = file_of(&SourceKind::Shop);
+    let mut waste_names = Vec::new();
     if let Some(file) = shop_file {
         let is_complete = read_file(file, findings, |top, findings| {
-            read_shop(&mut shop, tree, top, findings);
+            waste_names = read_shop(&mut shop, tree, top, findings);
         });
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Role);
     }
@@ -85,6 +88,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         shop.protective = protective.map(|tool| tool.id).collect();
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Tool);
     }
+    shop.waste = read_waste(&shop, &waste_names, findings);
     if let Some(file) = file_of(&SourceKind::Cautions) {
         let known_tools = Known::of_shop(&shop, ThingKind::Tool, &shop.tools);
         let mut cautions = Records::default();
@@ -97,16 +101,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Caution);
     }
     if let Some(file) = file_of(&SourceKind::Supplies) {
-        let cautions = Known::of_shop(&shop, ThingKind::Caution, &shop.cautions);
-        let mut supplies = Records::default();
-        let is_complete = read_file(file, findings, |top, findings| {
-            top.set_gallons(shop.gallons);
-            supplies = top.records(supplies::SUPPLY, findings, |id, supply, findings| {
-                read_supply(id, supply, &cautions, findings)
-            });
-        });
-        shop.supplies = supplies;
-        note_incomplete_kind(&mut shop, is_complete, ThingKind::Supply);
+        read_supplies(file, &mut shop, findings);
     }
     if let Some(file) = file_of(&SourceKind::Glossary) {
         read_file(file, findings, |top, findings| {
@@ -138,6 +133,26 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         shop.fleet = units;
     }
     shop
+}
+
+/// Reads `supplies.toml` into the shop, whose tools and cautions have been read.
+fn read_supplies(file: &Source, shop: &mut Shop, findings: &mut Findings) {
+    let cautions = Known::of_shop(shop, ThingKind::Caution, &shop.cautions);
+    let tools = Known::of_shop(shop, ThingKind::Tool, &shop.tools);
+    let mut supplies = Records::default();
+    let is_complete = read_file(file, findings, |top, findings| {
+        top.set_gallons(shop.gallons);
+        supplies = top.records(supplies::SUPPLY, findings, |id, supply, findings| {
+            let supply = read_supply(id, supply, &cautions, &tools, findings);
+            if let Some(container) = &supply.container {
+                let of = format!("supply `{}`", supply.key);
+                check_container(shop, container, &of, findings);
+            }
+            supply
+        });
+    });
+    shop.supplies = supplies;
+    note_incomplete_kind(shop, is_complete, ThingKind::Supply);
 }
 
 /// Reads a machine again, after the text of one of its files has changed. Returns the findings of reading it.

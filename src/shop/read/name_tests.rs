@@ -2,6 +2,7 @@
 
 use crate::finding::{Findings, FindingsByFile};
 use crate::record::{Described, Form, Table, Value};
+use crate::shop::fields::Waste;
 use crate::shop::{
     Caution, Energy, EngineRun, Fluid, Generator, Part, Reading, RunCondition, Supply, System,
     Valve, rules,
@@ -10,7 +11,7 @@ use crate::tree::{self, Memory};
 use std::fmt::Write as _;
 
 /// A table of each kind with its required fields.
-const RECORDS: [(&str, &str); 11] = [
+const RECORDS: [(&str, &str); 12] = [
     (
         "caution",
         "signal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"",
@@ -28,6 +29,7 @@ const RECORDS: [(&str, &str); 11] = [
     ("run", ""),
     ("supply", "name = \"petrol\""),
     ("system", "title = \"Fuel\""),
+    ("waste", ""),
 ];
 
 /// Reads a shop that has one record of each kind, and adds `field` to the record of `table`.
@@ -39,10 +41,10 @@ fn findings_with(table: &str, field: &str) -> Findings {
         let file = match kind {
             "supply" => &mut supplies,
             "caution" => &mut cautions,
-            "system" => &mut shop,
+            "system" | "waste" => &mut shop,
             _ => &mut machine,
         };
-        let header = if matches!(kind, "generator" | "run") {
+        let header = if matches!(kind, "generator" | "run" | "waste") {
             kind.to_owned()
         } else {
             format!("{kind}.the-{kind}")
@@ -60,7 +62,7 @@ fn findings_with(table: &str, field: &str) -> Findings {
         ("the-system/the-procedure.md", String::new()),
         (
             "tools.toml",
-            "[tool.the-tool]\nname = \"tachometer\"".to_owned(),
+            "[tool.the-tool]\nname = \"can\"\ncontainer = true".to_owned(),
         ),
         ("supplies.toml", supplies),
         ("cautions.toml", cautions),
@@ -74,7 +76,7 @@ fn findings_with(table: &str, field: &str) -> Findings {
 }
 
 /// The tables that have fields with names.
-const TABLES: [&Table; 11] = [
+const TABLES: [&Table; 12] = [
     Caution::TABLE,
     Energy::TABLE,
     EngineRun::TABLE,
@@ -86,6 +88,7 @@ const TABLES: [&Table; 11] = [
     Supply::TABLE,
     System::TABLE,
     Valve::TABLE,
+    Waste::TABLE,
 ];
 
 /// A name that a field knows, and one that it does not know.

@@ -1,22 +1,25 @@
 //! Reads `shop.toml`.
 
-use super::super::fields::{Initials, role, shop};
-use super::super::{Colour, LevelSetting, Role, Shop, rules};
+use super::super::fields::{Initials, role, shop, waste};
+use super::super::{Colour, LevelSetting, Role, Shop, SupplyKind, rules};
 use super::chapters::{Folders, read_chapters, read_system};
 use super::fields::{choice, ill_formed, owned, values};
-use crate::finding::{Finding, Findings, Level, nearest};
+use crate::finding::{Finding, Findings, Level, Located, nearest};
 use crate::quantity::{Gallons, Kind as Quantity, Unit, UnitOrder};
 use crate::record::{Choice, Record};
 use crate::tree::{OVER_LIMIT, Tree};
 use crate::words::{self, Words};
 
-/// Reads the fields of the file into the shop. Of the tree, only the paths are looked at.
+/// The containers for waste, by their names: the tools are read after this file.
+pub(super) type WasteNames = Vec<(SupplyKind, Located<String>)>;
+
+/// Reads the fields of the file into the shop. Of the tree, only the paths are looked at. Returns the containers for waste.
 pub(super) fn read_shop(
     shop: &mut Shop,
     tree: &Tree,
     top: &Record<'_, Shop>,
     findings: &mut Findings,
-) {
+) -> WasteNames {
     shop.name = owned(top.text(shop::NAME, findings));
     let languages = read_languages(top, findings);
     if !languages.is_empty() {
@@ -86,6 +89,26 @@ pub(super) fn read_shop(
             reason: reason.filter(|reason| !reason.is_empty()),
         });
     }
+    read_waste(top, findings)
+}
+
+fn read_waste(top: &Record<'_, Shop>, findings: &mut Findings) -> WasteNames {
+    let mut names = Vec::new();
+    top.record(shop::WASTE, findings, |waste, findings| {
+        let fields = [
+            (SupplyKind::Fuel, waste::FUEL),
+            (SupplyKind::Oil, waste::OIL),
+            (SupplyKind::Coolant, waste::COOLANT),
+            (SupplyKind::Cleaner, waste::CLEANER),
+            (SupplyKind::Sealant, waste::SEALANT),
+            (SupplyKind::Grease, waste::GREASE),
+        ];
+        for (kind, field) in fields {
+            let name = waste.text(field, findings);
+            names.extend(name.map(|name| (kind, name)));
+        }
+    });
+    names
 }
 
 /// `order` with the units of the kinds that the shop sets replaced.

@@ -1,11 +1,11 @@
 //! Reads the records of `supplies.toml`, `cautions.toml` and `glossary.toml`.
 
 use super::super::fields::{caution, supply, term};
-use super::super::{Caution, Supply, SupplyKind, Term, Tool, Word, rules};
+use super::super::{Caution, Shop, Supply, SupplyKind, Term, Tool, ToolId, Word, rules};
 use super::fields::{choice, owned, price, spec, trade_value, values};
 use super::keys::Known;
 use crate::finding::{Finding, Findings, Located, nearest};
-use crate::prose::Verb;
+use crate::prose::{ThingKind, Verb};
 use crate::quantity::Spec;
 use crate::record::{Field, Id, Many, OneText, Record};
 use crate::trade::mix_ratio;
@@ -16,6 +16,7 @@ pub(super) fn read_supply(
     id: Id<Supply>,
     supply: &Record<'_, Supply>,
     cautions: &Known<'_, Caution>,
+    tools: &Known<'_, Tool>,
     findings: &mut Findings,
 ) -> Supply {
     let of = supply.what().to_owned();
@@ -32,9 +33,46 @@ pub(super) fn read_supply(
             .text(supply::NUMBER, findings)
             .map(|number| number.value),
         bin: supply.text(supply::BIN, findings).map(|bin| bin.value),
+        container: tools.named(supply, supply::CONTAINER, &of, findings),
         mix,
         cautions: cautions.all_named(supply, supply::CAUTIONS, &of, findings),
         note: supply.text(supply::NOTE, findings).map(|note| note.value),
+    }
+}
+
+/// The containers for waste, by kind.
+pub(super) fn read_waste(
+    shop: &Shop,
+    names: &[(SupplyKind, Located<String>)],
+    findings: &mut Findings,
+) -> BTreeMap<SupplyKind, ToolId> {
+    let tools = Known::of_shop(shop, ThingKind::Tool, &shop.tools);
+    let mut waste = BTreeMap::new();
+    for (kind, name) in names {
+        if let Some(tool) = tools.resolve(name, "`waste`", findings) {
+            check_container(shop, &tool, "`waste`", findings);
+            waste.insert(*kind, tool.value);
+        }
+    }
+    waste
+}
+
+/// Reports a tool that is named as a container and is none: no step that uses it would be seen to drain into it.
+pub(super) fn check_container(
+    shop: &Shop,
+    named: &Located<ToolId>,
+    of: &str,
+    findings: &mut Findings,
+) {
+    let tool = &shop.tools[named.value];
+    if !tool.container {
+        let message = format!("{of} names `{}`, which is not a container", tool.key);
+        findings.push(
+            Finding::new(&rules::CONFLICTING_FIELDS, message)
+                .primary(named.span, "")
+                .secondary(tool.span, "this tool")
+                .help("name another tool, or give this one `container = true`"),
+        );
     }
 }
 
