@@ -15,16 +15,13 @@ use serde::Serialize;
 /// Reads `log.toml` of the sources, which says when the hours of each unit were read and what was
 /// done on it. A job is due in the last tenth of its interval, and overdue after it. Of several
 /// intervals the first to come counts. A month after 31 January is the last day of February.
+///
+/// Exits with 0 whatever is due, with 1 if the sources have errors, and with 2 if it could not run.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf due --on 2026-03-01
-  benchleaf due my-shop --on 2026-03-01 --machine tarn-sedge --json
-
-Exit status:
-  0  the list is complete, whatever is due
-  1  errors in the sources
-  2  the command could not run")]
+  benchleaf due my-shop --on 2026-03-01 --machine tarn-sedge --json")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,

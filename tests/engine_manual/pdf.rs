@@ -105,7 +105,10 @@ pub(crate) fn rows(
         let mut lines: Vec<(f64, String)> = Vec::new();
         for word in cells.iter().filter(|word| column(word) == Some(marked)) {
             match lines.last_mut() {
-                Some((top, line)) if word.top - *top < 1.0 => *line += &format!(" {}", word.text),
+                Some((top, line)) if word.top - *top < 1.0 => {
+                    line.push(' ');
+                    line.push_str(&word.text);
+                }
                 _ => lines.push((word.top, word.text.clone())),
             }
         }

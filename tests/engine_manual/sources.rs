@@ -98,10 +98,12 @@ pub(crate) fn torques(machine: &Table) -> BTreeSet<(String, String)> {
         let mut name = text(part, "name").unwrap().to_owned();
         if let Some(thread) = text(part, "thread") {
             let thread = thread.replace('x', "×");
-            name += &match count {
-                1 => format!(", {thread}"),
-                _ => format!(", {count} × {thread}"),
-            };
+            name.push_str(", ");
+            if count > 1 {
+                name.push_str(&count.to_string());
+                name.push_str(" × ");
+            }
+            name.push_str(&thread);
         }
         if let Some(torque) = text(part, "torque") {
             all.insert((name, without_unit(torque, "N·m")));
@@ -197,7 +199,7 @@ pub(crate) fn inspection_items(body: &str, id: &str) -> Vec<InspectionItem> {
         for item in section.split("\n\n").skip(1) {
             for part in item
                 .trim()
-                .split("\n")
+                .lines()
                 .collect::<Vec<_>>()
                 .chunk_by(|_, line| line.starts_with(' '))
             {

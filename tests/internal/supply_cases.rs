@@ -402,10 +402,9 @@ fn a_wrench_of_the_crib_is_named_for_a_drive_that_it_fits() {
 fn with_kinds(machine: &str) -> Case {
     let mut case = Case::on(machine);
     let kinds = ["fuel", "oil", "coolant", "cleaner", "sealant"];
-    let mut text: String = kinds
-        .iter()
-        .map(|kind| format!("[supply.a-{kind}]\nname = \"a {kind}\"\nkind = \"{kind}\"\n"))
-        .collect();
+    let records =
+        kinds.map(|kind| format!("[supply.a-{kind}]\nname = \"a {kind}\"\nkind = \"{kind}\"\n"));
+    let mut text = records.concat();
     text.push_str("[supply.mix]\nname = \"mix\"\nmix = \"50:1\"\n");
     case.add("supplies.toml", &text);
     case
