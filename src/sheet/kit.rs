@@ -10,7 +10,7 @@ use crate::page::{
 };
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
-use crate::shop::{Part, Price, Shop, Sourced, Supply, Tool, ToolRank};
+use crate::shop::{Machine, Part, Price, RepairKit, Shop, Sourced, Supply, Tool, ToolRank};
 use crate::verbs::Trait;
 use indexmap::IndexMap;
 
@@ -357,9 +357,45 @@ impl<'a> Kit<'_, 'a> {
                 _ => {}
             }
         }
+        self.put_into_kits(&mut items);
         // The parts counter pulls parts first, then supplies.
         items.sort_by(|_, left, _, right| left.supply.is_some().cmp(&right.supply.is_some()));
         items.into_values().collect()
+    }
+
+    /// Replaces parts by the repair kits that hold them: where a kit holds two of the parts or more, or one that has no number
+    /// of its own. The kit with the most of them comes first.
+    fn put_into_kits(&self, items: &mut IndexMap<(&'a str, &'a str), Item<'a>>) {
+        let mut machines: Vec<&'a Machine> = self.jobs.iter().map(|job| job.machine).collect();
+        machines.sort_by_key(|machine| machine.index);
+        machines.dedup_by_key(|machine| machine.index);
+        for machine in machines {
+            let mut kits: Vec<&RepairKit> = machine.kits.values().collect();
+            let held = |items: &IndexMap<_, Item<'a>>, kit: &'a RepairKit| -> Vec<&'a Part> {
+                let parts = kit.holds.iter().map(|id| &machine.parts[id.value]);
+                let is_pulled =
+                    |part: &&Part| items.contains_key(&(machine.id.as_str(), part.key.as_str()));
+                parts.filter(is_pulled).collect()
+            };
+            kits.sort_by_key(|kit| std::cmp::Reverse(held(items, kit).len()));
+            for kit in kits {
+                let parts = held(items, kit);
+                let is_needed = parts.len() > 1 || parts.iter().any(|part| part.number.is_none());
+                if parts.is_empty() || !is_needed {
+                    continue;
+                }
+                let mut item = Item::of_kit(kit);
+                for part in parts {
+                    let of_part = items.shift_remove(&(machine.id.as_str(), part.key.as_str()));
+                    let Some(of_part) = of_part else { continue };
+                    let kits_for_part = of_part.count.div_ceil(part.count.max(1));
+                    item.count = item.count.max(kits_for_part);
+                    item.add_need(of_part.need == Need::IfFound);
+                    item.held.push(&part.name);
+                }
+                items.insert((&machine.id, &kit.key), item);
+            }
+        }
     }
 
     fn money(&self, amount: &Price) -> String {
@@ -396,6 +432,11 @@ impl<'a> Kit<'_, 'a> {
 
     fn remark(&self, item: &Item<'_>) -> String {
         let supply = item.supply;
+        if !item.held.is_empty() {
+            let names: Vec<String> = item.held.iter().map(|name| (*name).to_owned()).collect();
+            let words = self.context.words();
+            return words.format("for-parts", &[("parts", &words.list(&names))]);
+        }
         if item.need == Need::IfFound {
             return self.context.words().get("if-needed").to_owned();
         }
@@ -456,6 +497,8 @@ pub(crate) struct Item<'k> {
     remark: Option<&'k str>,
     is_single_use: bool,
     need: Need,
+    /// The parts of a repair kit that are needed.
+    held: Vec<&'k str>,
     /// Pieces of a part, or of a supply that is counted.
     count: u32,
     /// The amounts of a supply that are applied.
@@ -486,12 +529,32 @@ impl<'k> Item<'k> {
             remark: None,
             is_single_use: part.single_use,
             need: Need::IfFound,
+            held: Vec::new(),
             count: 0,
             applied: Vec::new(),
             is_as_needed: false,
             fills: Vec::new(),
             is_topped_up: false,
             price: part.price.as_ref(),
+            supply: None,
+        }
+    }
+
+    fn of_kit(kit: &'k RepairKit) -> Item<'k> {
+        Item {
+            name: &kit.name,
+            number: kit.number.as_deref(),
+            bin: kit.bin.as_deref(),
+            remark: None,
+            is_single_use: false,
+            need: Need::IfFound,
+            held: Vec::new(),
+            count: 0,
+            applied: Vec::new(),
+            is_as_needed: false,
+            fills: Vec::new(),
+            is_topped_up: false,
+            price: kit.price.as_ref(),
             supply: None,
         }
     }
@@ -504,6 +567,7 @@ impl<'k> Item<'k> {
             remark: supply.note.as_deref(),
             is_single_use: false,
             need: Need::IfFound,
+            held: Vec::new(),
             count: 0,
             applied: Vec::new(),
             is_as_needed: false,

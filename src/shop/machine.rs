@@ -3,8 +3,8 @@
 use super::part::{NamedBy, Part};
 use super::{
     CautionId, ConditionId, ControlId, DimensionId, EnergyId, FluidId, Instruction, LostBy,
-    MachineAction, MachineId, PartId, PerRecord, ReadingId, Records, RoleId, SerialRange, Sourced,
-    SupplyId, SupplyKind, ThingId, ToolId, ValveId,
+    MachineAction, MachineId, PartId, PerRecord, Price, ReadingId, Records, RoleId, SerialRange,
+    Sourced, SupplyId, SupplyKind, ThingId, ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
 use crate::prose::Verb;
@@ -46,6 +46,7 @@ pub(crate) struct Machine {
     /// The readings that some action changes, which few machines have.
     pub(crate) changed_readings: Vec<ReadingId>,
     pub(crate) conditions: Records<RunCondition>,
+    pub(crate) kits: Records<RepairKit>,
     pub(crate) endings: Endings,
     pub(crate) run: EngineRun,
     pub(crate) file: FileId,
@@ -362,6 +363,18 @@ impl Reading {
         let dimension = self.dimension.as_ref();
         dimension.map_or(&self.name, |dimension| &dimension.title)
     }
+}
+
+/// New parts that are sold under one number.
+#[derive(Clone, Debug)]
+pub(crate) struct RepairKit {
+    pub(crate) key: String,
+    pub(crate) name: String,
+    /// The parts that it holds, each once.
+    pub(crate) holds: Vec<Located<PartId>>,
+    pub(crate) number: Option<String>,
+    pub(crate) bin: Option<String>,
+    pub(crate) price: Option<Price>,
 }
 
 /// A condition that other records can require.

@@ -37,6 +37,7 @@ mod quiet_cases;
 mod recheck;
 mod record_cases;
 mod rehearsal;
+mod repair_kits;
 mod set_up;
 mod settings;
 mod sheets;

@@ -270,7 +270,7 @@ hose under pressure | OFF run:engine stop:engine clean:hose restore:pressure | e
 }
 
 /// The rows of the table of parts and supplies of a job's kit list, as texts.
-fn kit_rows(case: &Case) -> Vec<Vec<String>> {
+pub(super) fn kit_rows(case: &Case) -> Vec<Vec<String>> {
     let sources = crate::read(&Memory::new(case.world.clone()));
     let checked = crate::check_all(&sources);
     let mut jobs = checked.jobs.iter();

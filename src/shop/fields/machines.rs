@@ -2,8 +2,8 @@
 
 use super::super::{
     Caution, Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
-    Generator, LostBy, Machine, MachineAction, Part, Reading, Role, RunCondition, SerialNumber,
-    Supply, SupplyKind, Tool, Valve, ValveState,
+    Generator, LostBy, Machine, MachineAction, Part, Reading, RepairKit, Role, RunCondition,
+    SerialNumber, Supply, SupplyKind, Tool, Valve, ValveState,
 };
 use super::names::{Endangered, Lacked, TakenOver};
 use crate::quantity::Kind;
@@ -57,6 +57,24 @@ table! {
         READING: ById<Reading> = field("reading");
         /// The conditions that must hold for something, by their ids.
         CONDITION: ById<RunCondition> = field("condition");
+        /// Sets of new parts that are sold under one number, by their ids.
+        KIT: ById<RepairKit> = field("kit");
+    }
+}
+
+table! {
+    /// A repair kit: new parts under one number. A kit list has it once, in the place of the parts that it holds.
+    kit: RepairKit {
+        /// Its name on kit lists.
+        NAME: Text = field("name").required().like(&["carburettor repair kit"]);
+        /// The parts that it holds, as many of each as its `count` says.
+        HOLDS: Many<Name<Part>> = field("holds").required().like(&["bowl-gasket", "float-needle"]);
+        /// Its number in the shop's catalogue.
+        NUMBER: Text = field("number").like(&["YAR-1300"]);
+        /// Where it is kept.
+        BIN: Text = field("bin").like(&["B4"]);
+        /// The price of one.
+        PRICE: Text = field("price").like(&["12.50"]);
     }
 }
 

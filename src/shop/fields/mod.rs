@@ -20,7 +20,7 @@ pub(crate) use files::{
 };
 pub(crate) use fleet::{LogDayTable, LogFile, log, log_day, unit};
 pub(crate) use machines::{
-    condition, control, energy, engine, fluid, generator, machine, reading, run, valve,
+    condition, control, energy, engine, fluid, generator, kit, machine, reading, run, valve,
 };
 pub(crate) use names::{Endangered, TakenOver, Things};
 pub(crate) use parts::{dimension, part};

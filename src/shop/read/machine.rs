@@ -12,6 +12,7 @@ use super::dimension::add_dimensions;
 use super::fields::{Bases, choice, no_actions, prose, spec, values};
 use super::flow::{read_control, read_fluid, read_valve};
 use super::keys::{MachineKeys, ShopKeys};
+use super::kit::read_kit;
 use super::order::{drop_circles, expand_stacks};
 use super::part::read_part;
 use super::reading::read_reading;
@@ -117,6 +118,7 @@ fn empty(file: &Source, id: MachineId, key: &str) -> Machine {
         changed_readings: Vec::new(),
         endings: Endings::default(),
         conditions: Records::default(),
+        kits: Records::default(),
         run: EngineRun::default(),
         file: file.id,
         files: vec![file.id],
@@ -196,6 +198,9 @@ fn read_top(
     let changed = changed.filter(|reading| !reading.changed_by.is_empty());
     machine.changed_readings = changed.map(|reading| reading.id).collect();
     add_dimensions(machine, findings);
+    machine.kits = top.records(machine::KIT, findings, |_, kit, findings| {
+        read_kit(kit, &keys, findings)
+    });
     machine.conditions = top.records(machine::CONDITION, findings, |id, condition, findings| {
         read_condition(id, condition, &keys, has_engine, findings)
     });

@@ -7,6 +7,7 @@ mod fields;
 mod fleet;
 mod flow;
 mod keys;
+mod kit;
 mod machine;
 #[cfg(test)]
 mod name_tests;

@@ -4,14 +4,14 @@ use crate::finding::{Findings, FindingsByFile};
 use crate::record::{Described, Form, Table, Value};
 use crate::shop::fields::Waste;
 use crate::shop::{
-    Caution, Energy, EngineRun, Fluid, Generator, Part, Reading, RunCondition, Supply, System,
-    Valve, rules,
+    Caution, Energy, EngineRun, Fluid, Generator, Part, Reading, RepairKit, RunCondition, Supply,
+    System, Valve, rules,
 };
 use crate::tree::{self, Memory};
 use std::fmt::Write as _;
 
 /// A table of each kind with its required fields.
-const RECORDS: [(&str, &str); 12] = [
+const RECORDS: [(&str, &str); 13] = [
     (
         "caution",
         "signal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"",
@@ -25,6 +25,7 @@ const RECORDS: [(&str, &str); 12] = [
     ("part", "name = \"cover\""),
     ("reading", "name = \"speed\"\nlimits = \"1 to 2 rpm\""),
     ("condition", "name = \"warm\""),
+    ("kit", "name = \"set\""),
     ("generator", "poles = 2\nfrequency = \"50 Hz\""),
     ("run", ""),
     ("supply", "name = \"petrol\""),
@@ -53,6 +54,7 @@ fn findings_with(table: &str, field: &str) -> Findings {
         let also_required = match kind {
             "fluid" if !added.starts_with("supply =") => "supply = \"the-supply\"",
             "condition" if !added.starts_with("lost-by =") => "lost-by = \"nothing\"",
+            "kit" if !added.starts_with("holds =") => "holds = \"the-part\"",
             _ => "",
         };
         let _ = writeln!(file, "[{header}]\n{required}\n{also_required}\n{added}");
@@ -76,7 +78,7 @@ fn findings_with(table: &str, field: &str) -> Findings {
 }
 
 /// The tables that have fields with names.
-const TABLES: [&Table; 12] = [
+const TABLES: [&Table; 13] = [
     Caution::TABLE,
     Energy::TABLE,
     EngineRun::TABLE,
@@ -84,6 +86,7 @@ const TABLES: [&Table; 12] = [
     Generator::TABLE,
     Part::TABLE,
     Reading::TABLE,
+    RepairKit::TABLE,
     RunCondition::TABLE,
     Supply::TABLE,
     System::TABLE,
