@@ -13,7 +13,8 @@
 //!   A part that lies on the bench is cleaned and inspected before or after another part is taken off or put on, unless
 //!   that one lays it open.
 //! - A tool or a supply is not called for in one step, and is on the kit list of every job all the same, because another
-//!   step calls for it, a reading is measured with it or a fluid is filled from it.
+//!   step calls for it, a reading is measured with it, a fluid is filled from it, or the shop says that a fluid is drained
+//!   into it.
 //! - An action is missing that changes nothing in any job: a valve is closed that the machine's file says is found closed,
 //!   or a condition is ended that an earlier action has ended.
 //! - A position is not noted that the machine's file gives.
@@ -232,9 +233,13 @@ pub(super) fn kit_of(shop: &Shop, action: &Action<'_>) -> Option<Vec<KitItem>> {
         (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
             Some(tool(shop.tool_of(reading)?))
         }
-        (Verb::Fill, Thing::Fluid(fluid)) => {
+        (Verb::Fill | Verb::Drain, Thing::Fluid(fluid)) => {
             let supply = &shop.supplies[fluid.supply.as_ref()?.value];
-            Some(vec![format!("supply {}", supply.key)])
+            let supply = (action.verb == Verb::Fill).then(|| format!("supply {}", supply.key));
+            // The container that the shop says is printed and laid ready, whether the step names it or not.
+            let container = shop.container_for(action.verb, fluid);
+            let container: Vec<KitItem> = container.map(tool).unwrap_or_default();
+            Some(supply.into_iter().chain(container).collect())
         }
         // The kit list prints the size of the wrench that each fastener takes.
         (verb, Thing::Part(part)) if verb.spec().has(Trait::TakesTools) => {
