@@ -245,7 +245,8 @@ fn on_spanish_pages_the_shops_text_is_marked_as_english() {
         })
         .collect();
     let units = [
-        "bar", "fl", "ft", "ml", "hz", "in", "lbf", "min", "mm", "oz", "psi", "rpm", "us",
+        "bar", "fl", "ft", "kω", "ml", "mω", "hz", "in", "lbf", "min", "mm", "oz", "psi", "rpm",
+        "us",
     ];
     let mut marked = 0;
     for (path, bytes) in files(&folder.path().join("output/es")) {

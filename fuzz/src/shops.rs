@@ -46,6 +46,8 @@ impl Default for Base {
         let root = root.expect("the demonstration is in the project's root");
         let mut machine = files(&root.join("procedures"));
         machine.remove("README.md");
+        // It names other machines.
+        machine.remove("log.toml");
         machine.retain(|path, _| !path.starts_with("machines/") || path.contains(MACHINE));
         if let Some(shop) = machine.get_mut("shop.toml") {
             *shop = without_order(&String::from_utf8_lossy(shop)).into_bytes();

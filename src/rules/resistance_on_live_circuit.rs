@@ -15,7 +15,7 @@ rule! {
     ///
     /// That is while the engine runs, or while an ignition or an electrical energy is live. Continuity is a resistance as
     /// well. `may-be-live` does not allow it: a meter that is set to ohms feeds the circuit itself. If the reading is
-    /// `without` a plug or lead, a part with `wires`, and that is off, the circuit is apart from its source.
+    /// `without` a part, such as a plug, a lead or a brush, and that is off, the circuit is apart from its source.
     ///
     /// ## At the bench
     ///
@@ -101,10 +101,9 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     }
 }
 
-/// Whether the reading is taken with a plug or lead off, and it is off.
+/// Whether the reading is taken with a part off that may open the circuit, and it is off. A part need not have `wires` for that:
+/// a brush that is off its ring opens it as well.
 fn is_disconnected(scene: &Scene<'_, '_>, reading: &Reading) -> bool {
-    reading.without.iter().any(|part| {
-        let is_off = scene.before.part(part.value).place == PartPlace::Off;
-        is_off && !scene.machine.parts[part.value].wires.is_empty()
-    })
+    let mut parts = reading.without.iter();
+    parts.any(|part| scene.before.part(part.value).place == PartPlace::Off)
 }

@@ -150,12 +150,23 @@ const MONTH: &str = "{month}";
 const CONDITION: &str = "{condition}";
 
 impl Words {
-    /// Reads an interval in this language.
+    /// Reads an interval in this language, or else in any other: a text that is an interval in another language is none in
+    /// this one, so that nothing can be read in two ways.
     ///
     /// # Errors
     ///
     /// If a part of the text has none of the forms, or contradicts another part.
     pub(crate) fn read_interval(&self, text: &str) -> Result<Interval, UnreadInterval> {
+        self.read_own_interval(text).or_else(|error| {
+            let mut others = Words::built_in().iter();
+            others
+                .find_map(|words| words.read_own_interval(text).ok())
+                .ok_or(error)
+        })
+    }
+
+    /// Reads an interval in this language.
+    fn read_own_interval(&self, text: &str) -> Result<Interval, UnreadInterval> {
         let phrases = &self.data.intervals;
         let text = spaced(text);
         // A condition may have the words that separate intervals.
@@ -214,7 +225,7 @@ impl Words {
 
     /// Prints an author's interval in this language. A text that can't be read is returned as it is; check reports it.
     pub(crate) fn translated_interval(&self, text: &str, author: &Words) -> String {
-        if self.language() == author.language() {
+        if self.language() == author.language() && author.read_own_interval(text).is_ok() {
             return text.to_owned();
         }
         let interval = author.read_interval(text);
