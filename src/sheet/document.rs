@@ -4,7 +4,7 @@
 use super::kit::Kit;
 use super::section::{SectionItem, StepSection};
 use super::serials;
-use super::set_up::{SetUp, SetUpKind};
+use super::set_up::SetUp;
 use super::view::{Given, View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
@@ -139,7 +139,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     fn bench_checklist(&self) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.other_serials().into_iter().collect();
         // The kit list has the tools, parts and supplies, with boxes to tick.
-        blocks.extend(self.set_up.block(SetUpKind::is_for_bench));
+        blocks.extend(self.set_up.bench_block());
         blocks.extend(self.protection.clone());
         blocks.extend(self.steps(View::Checklist));
         blocks.extend(self.left_undone.clone());

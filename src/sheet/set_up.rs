@@ -46,7 +46,7 @@ impl SetUpKind {
 
     /// Whether the bench checklist has the line. It has no tools, parts and supplies, because these have a kit list with
     /// boxes to tick, and nothing that is only read.
-    pub(crate) fn is_for_bench(self) -> bool {
+    fn is_for_bench(self) -> bool {
         matches!(
             self,
             SetUpKind::Start | SetUpKind::People | SetUpKind::SpecialTools | SetUpKind::FollowOn
@@ -58,6 +58,8 @@ impl SetUpKind {
 #[derive(Clone, Debug)]
 pub(crate) struct SetUp {
     pub(crate) lines: Vec<(SetUpKind, SetUpLine)>,
+    /// Whether the machine starts as its file says, with nothing to add.
+    is_as_found: bool,
 }
 
 impl SetUp {
@@ -66,6 +68,14 @@ impl SetUp {
         let lines = self.lines.iter().filter(|(kind, _)| wanted(*kind));
         let lines: Vec<SetUpLine> = lines.map(|(_, line)| line.clone()).collect();
         (!lines.is_empty()).then_some(Block::SetUp { lines })
+    }
+}
+
+impl SetUp {
+    /// The box of a bench checklist. How a machine is found that nobody has worked on is only on the shop sheet: the
+    /// checklist is to take little paper.
+    pub(crate) fn bench_block(&self) -> Option<Block> {
+        self.block(|kind| kind.is_for_bench() && !(kind == SetUpKind::Start && self.is_as_found))
     }
 }
 
@@ -102,6 +112,7 @@ impl Writer<'_, '_> {
         });
         SetUp {
             lines: lines.collect(),
+            is_as_found: self.job.earlier.is_none() && procedure.at_start.is_empty(),
         }
     }
 

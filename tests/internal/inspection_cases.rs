@@ -66,6 +66,9 @@ fn intervals_of_jobs() {
         ("en-US", "before each use"),
         ("es", "cada 50 h o cada año"),
         ("es", "según su estado: patina"),
+        // An interval of another language can't be read as one of this.
+        ("es", "every 50 h"),
+        ("en-GB", "cada 50 h o cada año"),
     ] {
         assert_eq!(of(language, interval), [""; 0], "{interval}");
     }
@@ -76,7 +79,7 @@ fn intervals_of_jobs() {
         ("en-GB", "when the tips are round"),
         ("en-GB", "every 0 h"),
         ("en-US", "before each loan"),
-        ("es", "every 50 h"),
+        ("es", "every 50 hours of"),
         ("es", "según su estado:"),
     ] {
         assert_eq!(
@@ -211,8 +214,10 @@ fn spanish_inspections() {
     let text = procedure("", body);
     assert_eq!(broken("es", &[("a/look.md", &text)]), [""; 0]);
     let english = procedure("", &body.replace("No está listo si", "Not ready if"));
+    assert_eq!(broken("es", &[("a/look.md", &english)]), [""; 0]);
+    let unclear = procedure("", &body.replace("No está listo si", "No vale si"));
     assert_eq!(
-        broken("es", &[("a/look.md", &english)]),
+        broken("es", &[("a/look.md", &unclear)]),
         ["inspection-decides-nothing"]
     );
 }

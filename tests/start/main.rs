@@ -324,7 +324,7 @@ fn a_removal_is_written_and_checked() {
         assert!(stdout.contains(text), "{text}: {stdout}");
     }
     let checked = succeed(at, &["check", "--deny", "advice"]);
-    assert!(checked.starts_with("clean: 18 procedures"), "{checked}");
+    assert!(checked.starts_with("clean: 21 procedures"), "{checked}");
     let stderr = refused(at, &outline);
     let taken = "there is a procedure `tarn-sedge-float-bowl` already";
     assert!(stderr.contains(taken), "{stderr}");
