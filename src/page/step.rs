@@ -225,7 +225,8 @@ pub(crate) enum Blank {
         of: String,
         /// "engine oil level".
         label: String,
-        /// "between MIN and MAX".
+        /// "between MIN and MAX". A checklist does not print it: the boxes say it.
+        #[serde(skip)]
         limits: Value,
         /// Below, between and above the marks, in this order.
         options: Vec<String>,

@@ -26,7 +26,7 @@ test("open jobs are on the front page, the last one first, and one tap goes on",
   const lines = page.locator(".open-jobs li");
   assert.equal(await lines.count(), 3);
   const [last, second, first] = await lines.allInnerTexts();
-  assert.match(last, /Tarn Sedge water transfer pump: Engine oil.*No job number · step 2 of 55 · since /s);
+  assert.match(last, /Tarn Sedge water transfer pump: Engine oil.*No job number · step 2 of 56 · since /s);
   assert.match(second, /Job 2042 · step 2 of 51/);
   assert.match(first, /Tarn Yarrow tiller: Drive belt.*Job 2041 · step 3 of 51 · since /s);
   await lines.nth(2).getByRole("link").click();
