@@ -11,6 +11,8 @@ rule! {
     ///
     /// Or it names an interval that none of the procedure's inspections has.
     ///
+    /// It is no error, because a job that was done may be one that the shop no longer has.
+    ///
     /// ## At the bench
     ///
     /// The job stays on the list of what is due, although it was done.
@@ -30,7 +32,7 @@ rule! {
     ///
     /// Write the id of a procedure that is for the machine. Of a procedure with several inspections, write which one after
     /// a colon, as its heading says it: `lending-check: every 3 months`.
-    "log-names-unknown-job", Names, Error => pub(super) RULE
+    "log-names-unknown-job", Names, Warning => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Text(check)];
