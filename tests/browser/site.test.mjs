@@ -289,7 +289,7 @@ test("a machine's page leads with its picture, and to where its values are used"
   await withPage(session.pages.address("tarn-yarrow/index.html"), async (page) => {
     assert.ok(await inSight(page.locator(".picture")));
     const heads = await page.locator("main h2").allInnerTexts();
-    assert.deepEqual(heads.slice(0, 3), ["What does it do?", "Maintenance due", "Values used most"]);
+    assert.deepEqual(heads.slice(0, 4), ["What does it do?", "Inspections", "Maintenance due", "Values used most"]);
     assert.equal(await page.locator(".values dd").count(), 5);
     await page.locator(".values").getByRole("link", { name: "spark plug gap" }).click();
     await page.waitForURL(/parts.html#reading-plug-gap$/);
