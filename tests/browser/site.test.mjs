@@ -206,7 +206,8 @@ test("colours follow the system until the reader chooses, and the choice is kept
   assert.notEqual(dark, light);
   await page.emulateMedia({ colorScheme: "light" });
   const button = page.locator(".colours");
-  assert.equal(await button.getAttribute("aria-pressed"), "false");
+  // The page hears of the change a moment after it.
+  await page.locator('.colours[aria-pressed="false"]').waitFor();
   await button.click();
   assert.equal(await button.getAttribute("aria-pressed"), "true");
   assert.equal(await ground(), dark);
