@@ -3,7 +3,8 @@
 use super::chain::{Library, Order};
 use super::data::{Earlier, Job, JobItem, JobSection, JobStep, Phase, Prefix};
 use super::names::{Names, UnresolvedName, declared_left};
-use super::reverse::{self, Progress};
+use super::progress::Progress;
+use super::reverse;
 use super::shared::{SharedParts, WrittenPrefix};
 use super::written::Written;
 use super::{follow_on, hazards, places, rules};

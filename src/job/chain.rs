@@ -1,11 +1,11 @@
 //! Determines which procedures a job consists of, and their order.
 
 use super::data::Phase;
-use super::rules;
-use crate::finding::{FileId, Finding, Findings, Located, nearest};
-use crate::procedure::{FaultId, Procedure, ProcedureId, UNKNOWN_THING};
+use super::{left, pairs, rules};
+use crate::finding::{FileId, Finding, Findings, Located};
+use crate::procedure::{FaultId, Procedure, ProcedureId};
 use crate::record::{PerRecord, ids};
-use crate::shop::{Machine, MachineId, Shop};
+use crate::shop::{MachineId, Shop};
 use crate::tree::OVER_LIMIT;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -111,13 +111,13 @@ impl<'a> Library<'a> {
         self.parts.iter().copied()
     }
 
-    /// Checks the references between procedures and the `sheets` fields. Returns the procedures that jobs can be
+    /// Checks the references between procedures and what they leave undone. Returns the procedures that jobs can be
     /// made of, in order of their keys.
     pub(super) fn check(&self, shop: &Shop, findings: &mut Findings) -> Vec<ProcedureId> {
         for procedure in self.procedures {
-            check_sheets(procedure, shop, findings);
+            left::check(procedure, shop, findings);
         }
-        let unpaired = self.check_pairs(shop, findings);
+        let unpaired = pairs::check(self.procedures, &self.reversed_by, shop, findings);
         let mut extents = PerRecord::of(self.procedures, |_| None);
         let refused = self.cycles(&mut extents, findings);
         let mut known = PerRecord::of(self.procedures, |_| None);
@@ -236,66 +236,6 @@ impl<'a> Library<'a> {
             found.map_or(0, |id| extent_of(extents, id).steps)
         });
         steps.sum::<usize>() <= MAX_STEPS
-    }
-
-    /// Reports pairs that can't be one. Returns the procedures that reverse another in such a pair.
-    fn check_pairs(&self, shop: &Shop, findings: &mut Findings) -> BTreeSet<ProcedureId> {
-        let mut refused = BTreeSet::new();
-        let mut refused_too = Vec::new();
-        let mut report = |id: ProcedureId, finding: Finding| {
-            refused.insert(id);
-            findings.push(finding);
-        };
-        for (reversed, others) in &self.reversed_by {
-            let first = self.procedure(*reversed);
-            for (index, id) in others.iter().enumerate() {
-                let second = self.procedure(*id);
-                let Some(name) = second.reverses else {
-                    continue;
-                };
-                let finding = |message: String| {
-                    Finding::new(&rules::NOT_A_PAIR, message).primary(name.span, "")
-                };
-                if id == reversed {
-                    let message = format!("procedure `{}` reverses itself", second.id);
-                    report(
-                        *id,
-                        finding(message)
-                            .help("name the procedure that takes off what this one puts back"),
-                    );
-                    continue;
-                }
-                if let Some(before) = &first.reverses {
-                    let message =
-                        format!("`{}` reverses a procedure that reverses another", second.id);
-                    let found = finding(message).secondary(before.span, "reverses another here");
-                    report(
-                        *id,
-                        found.help("a pair is a removal and its installation: name the removal"),
-                    );
-                    continue;
-                }
-                let mut earlier = others[..index].iter().map(|other| self.procedure(*other));
-                let same = second.machines.iter().find_map(|machine| {
-                    let other = earlier.find(|other| other.is_for(machine.value))?;
-                    Some((shop.machines[machine.value].id.as_str(), other))
-                });
-                if let Some((machine, other)) = same {
-                    let message = format!(
-                        "`{}` and `{}` both reverse `{}` on `{machine}`",
-                        other.id, second.id, first.id
-                    );
-                    let mut found = finding(message);
-                    if let Some(other) = &other.reverses {
-                        found = found.secondary(other.span, "reversed here as well");
-                    }
-                    refused_too.extend(self.find(&other.id));
-                    report(*id, found.help("a job is put back in one way: join the two, or name different machines in them"));
-                }
-            }
-        }
-        refused.extend(refused_too);
-        refused
     }
 
     fn too_long(&self, id: ProcedureId) -> Finding {
@@ -535,65 +475,6 @@ fn insert(ids: &mut Vec<ProcedureId>, id: ProcedureId) -> bool {
         ids.push(id);
     }
     is_new
-}
-
-/// Reports names in `sheets` that none of the procedure's machines has.
-fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
-    if procedure.left_undone.is_empty() {
-        return;
-    }
-    let machines = procedure.machines.iter();
-    let machines: Vec<&Machine> = machines.map(|id| &shop.machines[id.value]).collect();
-    for (name, _) in &procedure.left_undone {
-        let is_known = machines.is_empty()
-            || machines
-                .iter()
-                .any(|machine| !machine.is_complete || has(machine, &name.value));
-        if !is_known {
-            let message = format!(
-                "`{}` is left undone, but none of the procedure's machines has it",
-                name.value
-            );
-            let names = machines.iter().flat_map(|machine| {
-                let parts = machine.parts.keys().chain(machine.energies.keys());
-                parts
-                    .chain(machine.valves.keys())
-                    .chain(machine.fluids.keys())
-                    .chain(machine.controls.keys())
-            });
-            let finding = Finding::new(&UNKNOWN_THING, message).primary(name.span, "");
-            findings.push(if let Some(kind) = other_kind(&machines, &name.value) {
-                finding.help(format!(
-                    "`{}` is a {kind}; only parts, valves, controls, fluids and energies can be left undone",
-                    name.value
-                ))
-            } else {
-                let near = nearest(&name.value, names);
-                let help = "name a part, valve, control, fluid or energy of the procedure's machines";
-                finding.suggest(near, help).corrected(&name.value, near)
-            });
-        }
-    }
-}
-
-/// The kind of the thing with this name, if no job can leave things of the kind undone.
-fn other_kind(machines: &[&Machine], name: &str) -> Option<&'static str> {
-    let any = |has: fn(&Machine, &str) -> bool| machines.iter().any(|machine| has(machine, name));
-    if any(|machine, name| machine.conditions.find(name).is_some()) {
-        Some("condition")
-    } else if any(|machine, name| machine.readings.find(name).is_some()) {
-        Some("reading")
-    } else {
-        None
-    }
-}
-
-fn has(machine: &Machine, name: &str) -> bool {
-    machine.parts.find(name).is_some()
-        || machine.energies.find(name).is_some()
-        || machine.valves.find(name).is_some()
-        || machine.controls.find(name).is_some()
-        || machine.fluids.find(name).is_some()
 }
 
 /// The extent of a procedure that was visited. Of one in a cycle, nothing.

@@ -3,7 +3,8 @@
 use super::data::{Job, JobItem, JobSection, JobStep, StepContent};
 use super::hazards::{self, SeenCautions};
 use super::names;
-use super::reverse::{self, Progress};
+use super::progress::Progress;
+use super::reverse;
 use crate::finding::Span;
 use crate::model::{Action, Thing};
 use crate::procedure::Procedure;

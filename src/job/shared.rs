@@ -4,7 +4,7 @@ use super::chain::Library;
 use super::data::{JobSection, Phase};
 use super::hazards::SeenCautions;
 use super::names::{Names, UnresolvedName};
-use super::reverse::Progress;
+use super::progress::Progress;
 use super::written::Written;
 use crate::cache::{Fingerprint, Memo};
 use crate::finding::{FileId, Findings};

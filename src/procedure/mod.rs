@@ -8,6 +8,7 @@ mod cause;
 mod fields;
 mod front;
 mod inlines;
+mod loops;
 mod names;
 mod not_ready;
 mod outcome;

@@ -2,12 +2,13 @@
 
 use super::front::{read_fault_front, read_procedure_front};
 use super::inlines::take_figures;
+use super::loops::{check_loops, drop_outcomes};
 use super::names::{Directory, resolve_text};
 use super::quote::{Quote, read_quote};
 use super::step::read_step;
 use super::stray::{check_plain_list, report_stray_actions, report_unread};
 use super::{Item, Procedure, Section, Step, rules};
-use crate::finding::{FileId, Finding, Findings, FindingsByFile, Located, Span, nearest};
+use crate::finding::{FileId, Finding, Findings, FindingsByFile, Located, Span};
 use crate::prose::{self, Heading, ProseBlock, Verb};
 use crate::record::{check_device, check_file_id};
 use crate::tree::{OVER_LIMIT, Source, SourceKind, Tree};
@@ -455,48 +456,6 @@ fn resolve_done(step: &mut Step, directory: &Directory<'_>, findings: &mut Findi
     }
     step.done = done;
     all_exist
-}
-
-/// A cause of a fault table is not done, so it depends on no outcome.
-fn drop_outcomes(step: &mut Step, findings: &mut Findings) {
-    let (when, repeat) = (step.when.take(), step.repeat.take());
-    if when.is_some() || repeat.is_some() {
-        findings.push(
-            Finding::new(&rules::UNKNOWN_MARK, "a cause of a fault table depends on no outcome")
-                .primary(step.span, "")
-                .help("write what is acceptable in the points below the cause, without `{if}` and `{until}`"),
-        );
-    }
-}
-
-/// Drops the repetitions whose first step is not above them in their section, and reports them.
-fn check_loops(procedure: &mut Procedure, findings: &mut Findings) {
-    for section in &mut procedure.sections {
-        let is_derived = section.reverse;
-        let mut ids: Vec<String> = Vec::new();
-        for item in &mut section.items {
-            let Item::Step(step) = item else { continue };
-            ids.extend(step.id.iter().map(|id| id.value.clone()));
-            let Some(repeat) = &step.repeat else { continue };
-            let name = repeat.back_to.value.as_str();
-            if !is_derived && ids.iter().any(|id| id == name) {
-                continue;
-            }
-            let message = format!("there is no step `{name}` above this one in its section");
-            let finding =
-                Finding::new(&rules::UNRESOLVED_REFERENCE, message).primary(step.span, "");
-            findings.push(if is_derived {
-                finding.help("move the steps that are repeated into a section without `{.reverse}`")
-            } else {
-                let near = nearest(name, ids.iter().map(String::as_str));
-                finding.suggest(
-                    near,
-                    "give the first of the repeated steps an id, such as `{#bend}`",
-                )
-            });
-            step.repeat = None;
-        }
-    }
 }
 
 fn report_cautions_without_step(waiting: &mut Quote, findings: &mut Findings) {

@@ -136,25 +136,16 @@ fn rehearse_steps<'a>(
 
 /// The rehearsal of what was done before a job, on another sheet.
 fn started<'a>(job: &Job<'a>, course: &Course<'a>) -> Rehearsal<'a> {
-    let mut state = State::initial(job.shop, job.machine);
-    let mut moves = Vec::new();
-    for step in course.steps(job.earlier_steps()) {
-        for action in step.all_actions() {
-            let moment = moment_of(&state, step, action);
-            if let Thing::Part(part) = action.thing {
-                moves.push(Move {
-                    verb: action.verb,
-                    part,
-                    moment,
-                });
-            }
-            apply(&mut state, action, moment);
-        }
-    }
+    let nothing = Rehearsal {
+        moves: Vec::new(),
+        start: 0,
+        end: State::initial(job.shop, job.machine),
+    };
+    let earlier = course.steps(job.earlier_steps());
+    let done = rehearse_steps(job, &earlier, &nothing, |_| {});
     Rehearsal {
-        moves,
-        start: state.account().count(),
-        end: state,
+        start: done.end.account().count(),
+        ..done
     }
 }
 

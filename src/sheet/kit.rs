@@ -357,15 +357,17 @@ impl<'a> Kit<'_, 'a> {
                 _ => {}
             }
         }
-        self.put_into_kits(&mut items);
-        // The parts counter pulls parts first, then supplies.
-        items.sort_by(|_, left, _, right| left.supply.is_some().cmp(&right.supply.is_some()));
-        items.into_values().collect()
+        let mut all = self.take_kits(&mut items);
+        all.extend(items.into_values());
+        // The parts counter pulls kits and parts first, then supplies.
+        all.sort_by_key(|item| item.supply.is_some());
+        all
     }
 
-    /// Replaces parts by the repair kits that hold them: where a kit holds two of the parts or more, or one that has no number
-    /// of its own. The kit with the most of them comes first.
-    fn put_into_kits(&self, items: &mut IndexMap<(&'a str, &'a str), Item<'a>>) {
+    /// Takes parts out of the items and returns the repair kits that hold them: where a kit holds two of the parts or more, or
+    /// one that has no number of its own. The kit with the most of them comes first.
+    fn take_kits(&self, items: &mut IndexMap<(&'a str, &'a str), Item<'a>>) -> Vec<Item<'a>> {
+        let mut taken = Vec::new();
         let mut machines: Vec<&'a Machine> = self.jobs.iter().map(|job| job.machine).collect();
         machines.sort_by_key(|machine| machine.index);
         machines.dedup_by_key(|machine| machine.index);
@@ -393,9 +395,10 @@ impl<'a> Kit<'_, 'a> {
                     item.add_need(of_part.need == Need::IfFound);
                     item.held.push(&part.name);
                 }
-                items.insert((&machine.id, &kit.key), item);
+                taken.push(item);
             }
         }
+        taken
     }
 
     fn money(&self, amount: &Price) -> String {
@@ -432,10 +435,14 @@ impl<'a> Kit<'_, 'a> {
 
     fn remark(&self, item: &Item<'_>) -> String {
         let supply = item.supply;
+        let words = self.context.words();
         if !item.held.is_empty() {
             let names: Vec<String> = item.held.iter().map(|name| (*name).to_owned()).collect();
-            let words = self.context.words();
-            return words.format("for-parts", &[("parts", &words.list(&names))]);
+            let parts = words.format("for-parts", &[("parts", &words.list(&names))]);
+            return match item.need {
+                Need::IfFound => format!("{parts}; {}", words.get("if-needed")),
+                Need::Always => parts,
+            };
         }
         if item.need == Need::IfFound {
             return self.context.words().get("if-needed").to_owned();
@@ -521,13 +528,14 @@ impl<'k> Item<'k> {
         }
     }
 
-    fn of_part(part: &'k Part) -> Item<'k> {
+    /// An item of which nothing is needed yet.
+    fn named(name: &'k str) -> Item<'k> {
         Item {
-            name: &part.name,
-            number: part.number.as_deref(),
-            bin: part.bin.as_deref(),
+            name,
+            number: None,
+            bin: None,
             remark: None,
-            is_single_use: part.single_use,
+            is_single_use: false,
             need: Need::IfFound,
             held: Vec::new(),
             count: 0,
@@ -535,46 +543,38 @@ impl<'k> Item<'k> {
             is_as_needed: false,
             fills: Vec::new(),
             is_topped_up: false,
-            price: part.price.as_ref(),
+            price: None,
             supply: None,
+        }
+    }
+
+    fn of_part(part: &'k Part) -> Item<'k> {
+        Item {
+            number: part.number.as_deref(),
+            bin: part.bin.as_deref(),
+            is_single_use: part.single_use,
+            price: part.price.as_ref(),
+            ..Item::named(&part.name)
         }
     }
 
     fn of_kit(kit: &'k RepairKit) -> Item<'k> {
         Item {
-            name: &kit.name,
             number: kit.number.as_deref(),
             bin: kit.bin.as_deref(),
-            remark: None,
-            is_single_use: false,
-            need: Need::IfFound,
-            held: Vec::new(),
-            count: 0,
-            applied: Vec::new(),
-            is_as_needed: false,
-            fills: Vec::new(),
-            is_topped_up: false,
             price: kit.price.as_ref(),
-            supply: None,
+            ..Item::named(&kit.name)
         }
     }
 
     fn of_supply(supply: &'k Supply) -> Item<'k> {
         Item {
-            name: &supply.name,
             number: supply.number.as_deref(),
             bin: supply.bin.as_deref(),
             remark: supply.note.as_deref(),
-            is_single_use: false,
-            need: Need::IfFound,
-            held: Vec::new(),
-            count: 0,
-            applied: Vec::new(),
-            is_as_needed: false,
-            fills: Vec::new(),
-            is_topped_up: false,
             price: supply.price.as_ref(),
             supply: Some(supply),
+            ..Item::named(&supply.name)
         }
     }
 

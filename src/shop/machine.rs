@@ -368,7 +368,6 @@ impl Reading {
 /// New parts that are sold under one number.
 #[derive(Clone, Debug)]
 pub(crate) struct RepairKit {
-    pub(crate) key: String,
     pub(crate) name: String,
     /// The parts that it holds, each once.
     pub(crate) holds: Vec<Located<PartId>>,

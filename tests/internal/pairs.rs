@@ -301,6 +301,33 @@ fn what_is_no_pair_is_reported() {
     assert_finding(&itself, "not-a-pair", "off off", "");
     let twice = pair(&OFF, &BACK).with("again", "reverses = \"off\"\n", &["inspect:cover"]);
     assert_finding(&twice, "not-a-pair", "back off", "again off");
+    // Also if they share another machine than the first of their lists.
+    let mut several = pair(&OFF, &BACK).with("again", "reverses = \"off\"\n", &["inspect:cover"]);
+    several.add(
+        "machines/other.toml",
+        "name = \"Tarn Rush B\"\nlike = \"case\"\nbasis = \"invented\"\n",
+    );
+    several.add(
+        "machines/third.toml",
+        "name = \"Tarn Rush C\"\nlike = \"case\"\nbasis = \"invented\"\n",
+    );
+    for (id, machines) in [
+        ("off", "[\"case\", \"other\", \"third\"]"),
+        ("safe", "[\"case\", \"other\", \"third\"]"),
+        ("restored", "[\"case\", \"other\", \"third\"]"),
+        ("back", "[\"other\", \"third\"]"),
+        ("again", "[\"case\", \"third\"]"),
+    ] {
+        let path = format!("case/{id}.md");
+        let text = String::from_utf8(several.world[&path].clone()).unwrap();
+        let text = text.replace("[\"case\"]", machines);
+        several.world.insert(path, text.into_bytes());
+    }
+    let found = several.findings();
+    assert!(
+        found.iter().any(|(rule, ..)| rule == "not-a-pair"),
+        "{found:#?}"
+    );
     let chain = pair(&OFF, &BACK).with("third", "reverses = \"back\"\n", &["inspect:cover"]);
     assert_finding(&chain, "not-a-pair", "third back", "back off");
     let unknown = Case::on(MACHINE).with("back", "reverses = \"of\"\n", &["inspect:cover"]);

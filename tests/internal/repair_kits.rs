@@ -111,6 +111,40 @@ fn as_many_kits_are_pulled_as_the_parts_need() {
     assert!(rows[0].contains("| 2 |"), "{rows:?}");
 }
 
+/// A part may have the id of a kit, and a kit may be needed only on an outcome.
+#[test]
+fn a_kit_and_a_part_of_the_same_id_are_both_pulled() {
+    let machine = format!("{MACHINE}[part.small]\nname = \"small spring\"\nnumber = \"S-1\"\n");
+    let steps = [
+        "remove:washer",
+        "renew:washer",
+        "remove:small",
+        "renew:small",
+    ];
+    let rows = rows(&job(&machine, &steps));
+    for wanted in ["small spring | S-1", "gasket set | K-1"] {
+        assert!(rows.iter().any(|row| row.contains(wanted)), "{rows:?}");
+    }
+}
+
+#[test]
+fn a_kit_that_may_not_be_needed_says_so() {
+    let machine = format!(
+        "{MACHINE}[part.float]\nname = \"float\"\nreuse = \"dry inside\"\n[kit.float-set]\nname = \"float set\"\nnumber = \"K-2\"\nholds = [\"float\"]\n"
+    );
+    let mut case = job(&machine, &["remove:float", "inspect:float", "renew:float"]);
+    let text = String::from_utf8(case.world["case/job.md"].clone()).unwrap();
+    let marks = "[](renew:float) {if=\"float.renew\"}\n1. [](fit:float) {if=\"float.reuse\"}";
+    let text = text.replace("[](renew:float)", marks);
+    case.world
+        .insert("case/job.md".to_owned(), text.into_bytes());
+    let rows = rows(&case);
+    assert!(
+        rows[0].contains("for float; only if it is needed"),
+        "{rows:?}"
+    );
+}
+
 #[test]
 fn a_variant_takes_the_kit_over_without_what_it_lacks() {
     let mut case = renewing(&["bowl-gasket", "needle"]);

@@ -32,7 +32,6 @@ pub(super) fn read_kit(
         is_new
     });
     RepairKit {
-        key: kit.key().to_owned(),
         name: owned(kit.text(kit::NAME, findings)),
         holds,
         number: kit.text(kit::NUMBER, findings).map(|number| number.value),
