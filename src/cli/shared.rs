@@ -27,7 +27,7 @@ pub(super) struct TreeArguments {
     #[arg(long, value_name = "LEVEL")]
     deny: Option<Deny>,
 
-    /// Report calibrations that are out of date on this day
+    /// Report what is due on this day, such as calibrations
     #[arg(long, value_name = "DATE", value_parser = day)]
     on: Option<Day>,
 }

@@ -88,8 +88,13 @@ impl Writer<'_, '_> {
             texts.map(|text| vec![TextRun::text(text)]).collect()
         };
         let procedure = self.job.procedure;
-        let mut found: Vec<Vec<TextRun>> = self.left_by().into_iter().collect();
-        found.extend(texts(self.start_lines(start)));
+        let mut lines = self.start_lines(start);
+        let left_by = self.left_by();
+        if let Some(first) = lines.first_mut().filter(|_| left_by.is_none()) {
+            *first = capitalised(first);
+        }
+        let mut found: Vec<Vec<TextRun>> = left_by.into_iter().collect();
+        found.extend(texts(lines));
         let people = procedure.people.iter().map(u32::to_string).collect();
         let content = [
             (SetUpKind::Start, found),
@@ -121,9 +126,6 @@ impl Writer<'_, '_> {
         let mut lines = state_at_start(self.context.words(), self.job.machine, start);
         let texts = self.job.procedure.at_start.iter();
         lines.extend(texts.map(|text| text.trim_end_matches('.').to_owned()));
-        if let Some(first) = lines.first_mut() {
-            *first = capitalised(first);
-        }
         lines
     }
 

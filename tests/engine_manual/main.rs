@@ -261,7 +261,10 @@ fn a_removal_and_its_installation_name_each_other() {
                     "{removal} {kind}"
                 );
                 let back = page(installation, kind);
-                let wanted = format!("The machine is as left by “{}”", title(removal));
+                let wanted = format!(
+                    "Check that the machine is still as left by “{}”",
+                    title(removal)
+                );
                 assert!(
                     page_text(&back).contains(&wanted),
                     "{installation} {kind}: {wanted}"

@@ -359,10 +359,10 @@ fn each_sheet_of_a_pair_names_the_other_and_the_state_between_them() {
     }
     for sheet in case.sheets("back") {
         assert!(
-            sheet.contains("The machine is as left by") && sheet.contains("“off”"),
+            sheet.contains("Check that the machine is still as left by") && sheet.contains("“off”"),
             "{sheet}"
         );
-        assert!(sheet.contains("Removed: knob, cover, rod"), "{sheet}");
+        assert!(sheet.contains("removed: knob, cover, rod"), "{sheet}");
         // The position was noted on the other sheet.
         assert!(sheet.contains("of “off”"), "{sheet}");
     }
