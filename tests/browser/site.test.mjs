@@ -292,11 +292,11 @@ test("a machine's page leads with its picture, and to where its values are used"
     const heads = await page.locator("main h2").allInnerTexts();
     assert.deepEqual(heads.slice(0, 4), ["What does it do?", "Inspections", "Maintenance due", "Values used most"]);
     assert.equal(await page.locator(".values dd").count(), 5);
-    await page.locator(".values").getByRole("link", { name: "spark plug gap" }).click();
-    await page.waitForURL(/parts.html#reading-plug-gap$/);
-    assert.ok(await inSight(page.locator("#reading-plug-gap")));
+    await page.locator(".values").getByRole("link", { name: "governed speed" }).click();
+    await page.waitForURL(/parts.html#reading-governed-speed$/);
+    assert.ok(await inSight(page.locator("#reading-governed-speed")));
     // Each step where the reading is taken is a link.
-    const row = page.locator("tr", { has: page.locator("#reading-plug-gap") });
+    const row = page.locator("tr", { has: page.locator("#reading-governed-speed") });
     const step = row.getByRole("link", { name: /^\d+$/ }).first();
     const number = await text(step);
     await step.click();
