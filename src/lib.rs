@@ -37,6 +37,7 @@
 //! ```
 
 mod cache;
+mod callout;
 pub mod cli;
 mod due;
 mod editor;

@@ -6,6 +6,7 @@ use super::names::{Names, UnresolvedName, declared_left};
 use super::progress::Progress;
 use super::reverse;
 use super::shared::{SharedParts, WrittenPrefix};
+use super::shown::Shown;
 use super::written::Written;
 use super::{follow_on, hazards, places, rules};
 use crate::cache::Fingerprint;
@@ -210,6 +211,7 @@ pub(super) fn make_job<'a>(
         continued_in,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
+        shown: Shown::default(),
         left_undone: declared_left(procedure, machine),
         follow_on: follow_on::of(library, procedure, machine),
         minutes: builder.minutes,
@@ -218,6 +220,7 @@ pub(super) fn make_job<'a>(
         is_complete,
     };
     places::resolve(&mut job, library, tree, &mut builder.findings);
+    job.shown = Shown::of(&job);
     (job, builder.unresolved, builder.findings)
 }
 

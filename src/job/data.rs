@@ -1,5 +1,6 @@
 //! The job as data: its sections, items and steps, and where its references lead.
 
+use super::shown::Shown;
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Action, Thing};
@@ -32,6 +33,8 @@ pub(crate) struct Job<'a> {
     pub(crate) places: BTreeMap<Span, ReferenceTarget<'a>>,
     /// The path of each figure from the tree's root, by the span of the path as written in the source.
     pub(crate) figures: BTreeMap<Span, &'a str>,
+    /// The figures that show what its steps touch.
+    pub(crate) shown: Shown<'a>,
     /// Things that the author declared to be left as they are when the job ends.
     pub(crate) left_undone: Vec<LeftUndone<'a>>,
     /// The procedures for this machine that are done after the job, as jobs of their own.

@@ -21,6 +21,7 @@ mod reverse;
 mod revised;
 mod rules;
 mod shared;
+mod shown;
 mod written;
 
 use crate::finding::{FileId, Findings};
@@ -35,6 +36,7 @@ pub(crate) use data::{
 pub(crate) use names::{UnresolvedName, is_known_anywhere, kind_of, report as report_unresolved};
 pub(crate) use revised::{NewAction, NewStep, is_on};
 pub(crate) use rules::RULES;
+pub(crate) use shown::drawn;
 
 /// All jobs of a shop, or a value computed from each.
 #[derive(Debug)]

@@ -5,6 +5,7 @@ use super::hazards::{self, SeenCautions};
 use super::names;
 use super::progress::Progress;
 use super::reverse;
+use super::shown::Shown;
 use crate::finding::Span;
 use crate::model::{Action, Thing};
 use crate::procedure::Procedure;
@@ -179,6 +180,7 @@ impl<'a> Job<'a> {
             continued_in: self.continued_in,
             places: BTreeMap::new(),
             figures: BTreeMap::new(),
+            shown: Shown::default(),
             left_undone: self.left_undone.clone(),
             follow_on: self.follow_on.clone(),
             minutes: self.minutes,

@@ -1,4 +1,4 @@
-use super::FigureId;
+use super::{FigureId, Marked};
 use serde::Serialize;
 
 /// A drawing or photograph.
@@ -11,12 +11,18 @@ pub(crate) struct Figure {
     /// The least width in print, in tenths of a millimetre, at which its labels can be read. `None` if
     /// it has no labels.
     pub(crate) least_width: Option<u32>,
-    /// Its number on the sheet, from 1.
+    /// Its number on the sheet, from 1. 0 if no whole figure is on the sheet.
     pub(crate) number: u32,
     /// Whether the same drawing is above it on the sheet, with the same number. Links then lead to the first one.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub(crate) again: bool,
+    /// Whether it is left out on paper that would take more pages with it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) optional: bool,
     /// The text alternative.
     pub(crate) alt: String,
     pub(crate) caption: Option<String>,
+    /// What is shown of it, if its parts have numbers.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) marked: Option<Box<Marked>>,
 }

@@ -62,7 +62,10 @@ impl Visitor<'_> {
                 TextRun::Strong { runs }
                 | TextRun::Emphasis { runs }
                 | TextRun::Foreign { runs, .. } => self.runs(runs),
-                TextRun::Text { .. } | TextRun::Code { .. } | TextRun::Break => {}
+                TextRun::Text { .. }
+                | TextRun::Code { .. }
+                | TextRun::Callout { .. }
+                | TextRun::Break => {}
             }
         }
     }

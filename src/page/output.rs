@@ -3,7 +3,7 @@
 use super::{Edition, FigureId, PageId};
 use crate::cache::Fingerprint;
 use crate::trade::Day;
-use crate::tree::Tree;
+use crate::tree::{Drawing, Tree};
 use crate::words::marks::plain;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -31,6 +31,8 @@ pub(crate) struct FigureFacts {
     pub(crate) content: String,
     /// The least width in print, in tenths of a millimetre, at which its labels can be read.
     pub(crate) least_width: Option<u32>,
+    /// Its shapes. `None` if it is damaged.
+    pub(crate) drawing: Option<Arc<Drawing>>,
 }
 
 /// A language in which pages are generated.
@@ -59,6 +61,7 @@ impl OutputContext {
             let facts = FigureFacts {
                 content: Fingerprint::of_bytes(&figure.bytes).short(),
                 least_width: figure.least_width(),
+                drawing: figure.drawing().cloned(),
             };
             (FigureId(figure.path.clone()), facts)
         });

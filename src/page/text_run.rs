@@ -2,6 +2,7 @@
 
 use super::LinkTarget;
 use serde::Serialize;
+use std::fmt::Write;
 
 /// A run of text with the same inline markup.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -35,6 +36,15 @@ pub(crate) enum TextRun {
         /// after the text, because on paper the text alone does not say where to look.
         #[serde(skip_serializing_if = "Option::is_none")]
         name: Option<String>,
+    },
+    /// The number of a part in a figure. It follows the part's name, after a space.
+    Callout {
+        number: u32,
+        /// The id of the part.
+        part: String,
+        /// The number of the figure, if all of it is on the sheet.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        figure: Option<u32>,
     },
     /// The number of the page that a target is on. Only a manual has it.
     PageNumber {
@@ -80,6 +90,10 @@ fn push_plain(runs: &[TextRun], text: &mut String) {
                     text.push_str(name);
                     text.push(')');
                 }
+            }
+            TextRun::Callout { number, .. } => {
+                // Writing into a string can't fail.
+                let _ = write!(text, "\u{a0}({number})");
             }
             TextRun::Break => text.push(' '),
             TextRun::PageNumber { .. } => {}

@@ -27,7 +27,8 @@ pub(crate) fn replace_text(sources: &mut Sources, file: FileId, text: String) ->
         | SourceKind::Supplies
         | SourceKind::Cautions
         | SourceKind::Glossary
-        | SourceKind::Log => {
+        | SourceKind::Log
+        | SourceKind::Figure { .. } => {
             sources.kept.shop = FindingsByFile::default();
             sources.shop = shop::read(&sources.tree, &mut sources.kept.shop);
             Outdated::all()
@@ -115,6 +116,10 @@ fn read_again(sources: &mut Sources, machine: MachineId, outdated: &mut Outdated
     let now = &sources.shop.machines[machine];
     outdated.texts.insert(now.file);
     outdated.machines.insert(machine);
+    // Figures have numbers for its parts.
+    let legends = sources.shop.legends.values();
+    let legends = legends.filter(|legend| legend.is_for(machine));
+    outdated.texts.extend(legends.map(|legend| legend.file));
     // Two machines with one name are reported at the later one.
     if before.name.value != now.name.value {
         let files = sources.tree.files.iter();

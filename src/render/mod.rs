@@ -20,6 +20,7 @@
 mod address;
 mod html;
 mod look;
+mod marked;
 pub(crate) mod offline;
 mod qr;
 mod runner;

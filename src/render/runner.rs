@@ -10,6 +10,7 @@ use std::io::{self, Cursor};
 use std::path::{Component, Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 use image::{ImageDecoder as _, ImageReader};
 use limits::{Budget, Limits, is_too_large};
@@ -18,6 +19,7 @@ use running::Running;
 pub(crate) use running::end_processes;
 use serde::Serialize;
 
+use super::marked::print_svg;
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::manual::Manual;
@@ -109,6 +111,9 @@ struct Compiled {
     messages: String,
 }
 
+/// The subfolder of the work folder with the pictures of figures that have numbers.
+const MARKED: &str = "marked";
+
 /// The subfolder of the work folder with the shop's figures.
 const FIGURES: &str = "tree";
 
@@ -124,6 +129,8 @@ pub(crate) struct TypstRunner {
     typst: Typst,
     folder: TemporaryFolder,
     look: Look,
+    /// The keys of the pictures of figures with numbers that are written.
+    marked: Mutex<BTreeSet<String>>,
     /// The sizes of the pixels of the figures, by path.
     pixels: BTreeMap<String, u64>,
     budget: Budget,
@@ -169,6 +176,7 @@ impl TypstRunner {
             typst,
             folder,
             look: look.clone(),
+            marked: Mutex::default(),
             pixels,
             budget: Budget::new(),
             count: AtomicU64::new(0),
@@ -211,7 +219,33 @@ impl TypstRunner {
             pixels: self.pixels_of([sheet.blocks.as_slice()].into_iter()),
             divided: false,
         };
+        self.write_marked([sheet.blocks.as_slice()].into_iter())?;
         Ok(self.compile(&request, &input)?.pdf)
+    }
+
+    /// Writes the pictures of figures with numbers, each once in the life of the runner.
+    fn write_marked<'b>(
+        &self,
+        blocks: impl Iterator<Item = &'b [Block]>,
+    ) -> Result<(), RenderError> {
+        let mut new = Vec::new();
+        let mut written = self.marked.lock().unwrap_or_else(PoisonError::into_inner);
+        for blocks in blocks {
+            visit_figures(blocks, |figure| {
+                if let Some(marked) = &figure.marked
+                    && written.insert(marked.key())
+                {
+                    new.push((marked.key(), print_svg(marked)));
+                }
+            });
+        }
+        // Another thread must not use a picture before it is written, so the lock is kept.
+        for (key, svg) in new {
+            let path = self.folder.path().join(MARKED).join(format!("{key}.svg"));
+            write(&path, svg.as_bytes())?;
+        }
+        drop(written);
+        Ok(())
     }
 
     /// The size of the pixels of the figures in some blocks.
@@ -257,6 +291,7 @@ impl TypstRunner {
             logo: self.logo(),
             author: words.author(),
         };
+        self.write_marked(manual.blocks())?;
         let mut compiled = self.compile(&request, &input)?;
         // A reference to a target on the same page has no page number. At the end of a page this can
         // alternate forever: with the number, the reference moves to the other page, and without it,

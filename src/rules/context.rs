@@ -7,7 +7,7 @@ use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::quantity::{self, Found, Limits, Quantity, Refused, Spec};
 use crate::rehearsal::{Moment, Move, Scene, State};
-use crate::shop::{ConditionId, Machine, Part, Shop, Sourced, ToolId};
+use crate::shop::{ConditionId, Legend, Machine, Part, Shop, Sourced, ToolId};
 use crate::trade::{self, Plausibility, PlausibleTorque};
 use crate::tree::{Source, Tree};
 use crate::words::Words;
@@ -119,6 +119,12 @@ pub(super) fn author_words(shop: &Shop) -> &'static Words {
     let language = shop.languages.first();
     let words = language.and_then(|language| Words::of(language));
     words.unwrap_or_else(|| Words::english())
+}
+
+/// The legend that a file contains, if it is one of a figure.
+pub(super) fn legend_of<'t>(scene: &TextScene<'t>) -> Option<&'t Legend> {
+    let mut legends = scene.shop.legends.values();
+    legends.find(|legend| legend.file == scene.file.id)
 }
 
 impl TextScene<'_> {

@@ -50,6 +50,9 @@ macro_rules! rules {
 rules! {
     adjusted_while_locked,
     calibration_out_of_date,
+    callout_not_on_machine,
+    callout_number_used_twice,
+    callout_without_place,
     cause_without_remedy,
     cause_without_test,
     character_without_glyph,
@@ -125,6 +128,7 @@ rules! {
     part_left_off,
     part_obstructed,
     part_still_held,
+    part_without_callout,
     plug_refitted_before_draining,
     position_not_for_value,
     position_not_noted,

@@ -3,7 +3,7 @@
 use crate::procedure::{FaultTable, Procedure};
 use crate::record::{Described, Table};
 use crate::shop::fields::{CautionsFile, GlossaryFile, LogFile, SuppliesFile, ToolsFile};
-use crate::shop::{Machine, Shop};
+use crate::shop::{Legend, Machine, Shop};
 
 /// A kind of file that authors write TOML in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,6 +15,7 @@ pub(crate) enum FileKind {
     Glossary,
     Log,
     Machine,
+    Figure,
     /// The front matter of a procedure.
     Procedure,
     /// The front matter of a fault table.
@@ -22,7 +23,7 @@ pub(crate) enum FileKind {
 }
 
 impl FileKind {
-    pub(crate) const ALL: [FileKind; 9] = [
+    pub(crate) const ALL: [FileKind; 10] = [
         FileKind::Shop,
         FileKind::Tools,
         FileKind::Supplies,
@@ -30,6 +31,7 @@ impl FileKind {
         FileKind::Glossary,
         FileKind::Log,
         FileKind::Machine,
+        FileKind::Figure,
         FileKind::Procedure,
         FileKind::Fault,
     ];
@@ -45,6 +47,7 @@ impl FileKind {
             FileKind::Glossary => "glossary",
             FileKind::Log => "log",
             FileKind::Machine => "machine",
+            FileKind::Figure => "figure",
             FileKind::Procedure => "procedure",
             FileKind::Fault => "fault",
         }
@@ -61,6 +64,7 @@ impl FileKind {
             FileKind::Glossary => "glossary.toml",
             FileKind::Log => "log.toml",
             FileKind::Machine => "machines/ID.toml",
+            FileKind::Figure => "figures/ID.toml",
             FileKind::Procedure => "the front matter of SYSTEM/ID.md",
             FileKind::Fault => "the front matter of faults/ID.md",
         }
@@ -77,6 +81,7 @@ impl FileKind {
             FileKind::Glossary => GlossaryFile::TABLE,
             FileKind::Log => LogFile::TABLE,
             FileKind::Machine => Machine::TABLE,
+            FileKind::Figure => Legend::TABLE,
             FileKind::Procedure => Procedure::TABLE,
             FileKind::Fault => FaultTable::TABLE,
         }

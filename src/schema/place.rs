@@ -27,6 +27,7 @@ impl FileKind {
             SourceKind::Glossary => FileKind::Glossary,
             SourceKind::Log => FileKind::Log,
             SourceKind::Machine { .. } => FileKind::Machine,
+            SourceKind::Figure { .. } => FileKind::Figure,
             SourceKind::Procedure { .. } => FileKind::Procedure,
             SourceKind::Fault { .. } => FileKind::Fault,
         }

@@ -71,8 +71,10 @@ impl MachineWriter<'_, '_> {
             least_width: facts.least_width,
             number: 1,
             again: false,
+            optional: false,
             alt: words.format("wiring-of", &values),
             caption: Some(words.get("wiring").to_owned()),
+            marked: None,
             id,
         })
     }

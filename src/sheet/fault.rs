@@ -1,6 +1,7 @@
 //! Fault tables: a machine's symptoms with their causes, tests and remedies. A job's sheet lists
 //! the tables that lead to it.
 
+use super::figures::FigureSize;
 use super::instruction::end_sentence;
 use super::writer::Writer;
 use crate::job::{self, JobItem, JobStep, Thing};
@@ -83,10 +84,14 @@ impl Writer<'_, '_> {
             match item {
                 JobItem::Step(step) => {
                     rows.extend(self.cause(step));
-                    figures.extend(step.figures.iter().filter_map(|image| self.figure(image)));
+                    figures.extend(
+                        step.figures
+                            .iter()
+                            .filter_map(|image| self.figure(image, FigureSize::Reading)),
+                    );
                 }
                 JobItem::Text(block) => blocks.extend(self.text(block)),
-                JobItem::Figure(image) => figures.extend(self.figure(image)),
+                JobItem::Figure(image) => figures.extend(self.figure(image, FigureSize::Reading)),
             }
         }
         if !rows.is_empty() {

@@ -10,6 +10,10 @@ use crate::prose::{self, ActionLink, Inline, Verb};
 use crate::verbs::DefaultInstruction;
 use crate::words::marks::is_mark;
 
+/// Marks the end of a part's name in an instruction, where its number in a figure follows. It is in no source: characters
+/// that can't be seen are errors there.
+const END_OF_NAME: char = '\u{e010}';
+
 impl Writer<'_, '_> {
     /// Renders inlines as runs. An action in the prose is looked up in `actions` by its span.
     pub(crate) fn runs(&self, inlines: &[Inline], actions: &[Action<'_>]) -> Vec<TextRun> {
@@ -70,11 +74,16 @@ impl Writer<'_, '_> {
             runs.extend(reference);
             return;
         }
+        let action = actions.iter().find(|action| action.span == link.span);
+        let callout = action.and_then(|action| self.callout(action));
+        // A part has its number where it is named first.
+        let callout = callout.filter(|callout| !runs.contains(callout));
         if !parts.is_empty() {
             self.push_runs(parts, actions, runs);
+            runs.extend(callout);
             return;
         }
-        let Some(action) = actions.iter().find(|action| action.span == link.span) else {
+        let Some(action) = action else {
             return;
         };
         let instruction = self.default_instruction(action, link.verb);
@@ -84,7 +93,14 @@ impl Writer<'_, '_> {
             let continued = uncapitalised(&instruction);
             continued.trim_end_matches('.').to_owned()
         };
-        runs.push(TextRun::text(instruction));
+        match (callout, instruction.split_once(END_OF_NAME)) {
+            (Some(callout), Some((before, after))) => {
+                runs.extend([TextRun::text(before), callout]);
+                let after = after.replace(END_OF_NAME, "");
+                runs.extend((!after.is_empty()).then(|| TextRun::text(after)));
+            }
+            _ => runs.push(TextRun::text(instruction.replace(END_OF_NAME, ""))),
+        }
     }
 
     /// The runs of a reference: the author's text, or a default such as "step 4", with a link.
@@ -164,21 +180,23 @@ impl Writer<'_, '_> {
             && let Some(of) = &reading.dimension
         {
             let part = &self.job.machine.parts[of.part];
-            let values = [("thing", &*reading.name), ("part", &*part.name)];
+            let name = format!("{}{END_OF_NAME}", part.name);
+            let values = [("thing", &*reading.name), ("part", &name)];
             return words.format("do-measure-dimension", &values);
         }
         let Thing::Part(part) = action.thing else {
             let position = action.position.unwrap_or_default();
-            let values = [("thing", action.thing.name()), ("position", position)];
+            let name = format!("{}{END_OF_NAME}", action.thing.name());
+            let values = [("thing", name.as_str()), ("position", position)];
             // Only a control has a position.
             let values = &values[..if action.position.is_some() { 2 } else { 1 }];
             return words.format(key, values);
         };
         let name = words.counted(&part.name, part.count);
         let name = if part.count > 1 {
-            format!("{name} ({})", part.count)
+            format!("{name}{END_OF_NAME} ({} ×)", part.count)
         } else {
-            name.into_owned()
+            format!("{name}{END_OF_NAME}")
         };
         let positions: Vec<String> = part
             .positions

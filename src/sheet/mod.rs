@@ -11,6 +11,7 @@ mod differences;
 mod document;
 mod due;
 mod fault;
+mod figures;
 mod front;
 mod guards;
 mod guards_section;

@@ -25,8 +25,14 @@ pub(crate) struct Inspection {
 pub(crate) enum SectionItem {
     Step(DocumentStep),
     Text(Block),
-    Figure(Figure),
+    Figure(SectionFigure),
     Stop(Stop),
+}
+
+/// A figure between steps, as sheets that are read and checklists show it.
+pub(crate) struct SectionFigure {
+    pub(crate) full: Figure,
+    pub(crate) checklist: Figure,
 }
 
 /// A step in its full and its short form.

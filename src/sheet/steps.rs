@@ -1,14 +1,12 @@
 //! The sections of a job, with their steps, notes and figures.
 
+use super::figures::FigureSize;
 use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
 use crate::cache::Fingerprint;
-use crate::finding::Span;
 use crate::job::{self, Action, JobItem, Phase, Thing};
-use crate::page::{
-    Blank, Block, Figure, FigureId, PageContext, SheetStepContent, StepKey, TextRun, plain,
-};
-use crate::prose::{self, Image, Inline, List, Note, ProseBlock, Verb};
+use crate::page::{Blank, Block, PageContext, SheetStepContent, StepKey, TextRun, plain};
+use crate::prose::{self, Inline, List, Note, ProseBlock, Verb};
 use crate::rehearsal::Moment;
 use crate::shop::{Instruction, Part, Reading, capitalised};
 use std::collections::BTreeMap;
@@ -40,7 +38,7 @@ impl Writer<'_, '_> {
                     inspection: self.inspection(section, &title),
                     title,
                     from,
-                    items: self.items(section, &ends),
+                    items: self.items(index, section, &ends),
                 }
             })
             .collect();
@@ -48,8 +46,9 @@ impl Writer<'_, '_> {
         sections
     }
 
-    fn items(&self, section: &job::JobSection<'_>, ends: &[u32]) -> Vec<SectionItem> {
-        let mut items = Vec::new();
+    fn items(&self, index: usize, section: &job::JobSection<'_>, ends: &[u32]) -> Vec<SectionItem> {
+        let heads = self.head_figures(index);
+        let mut items: Vec<SectionItem> = heads.into_iter().map(SectionItem::Figure).collect();
         for item in &section.items {
             match item {
                 JobItem::Step(step) => {
@@ -57,7 +56,9 @@ impl Writer<'_, '_> {
                     items.extend(self.stop(ends, step.number).map(SectionItem::Stop));
                 }
                 JobItem::Text(block) => items.extend(self.text(block).map(SectionItem::Text)),
-                JobItem::Figure(image) => items.extend(self.figure(image).map(SectionItem::Figure)),
+                JobItem::Figure(image) => {
+                    items.extend(self.section_figure(image).map(SectionItem::Figure));
+                }
             }
         }
         items
@@ -129,11 +130,19 @@ impl Writer<'_, '_> {
     }
 
     fn step(&self, step: &job::JobStep<'_>, is_inspected: bool) -> DocumentStep {
+        let writer = Writer {
+            at_step: Some(step.number),
+            ..*self
+        };
+        writer.numbered_step(step, is_inspected)
+    }
+
+    /// A step whose parts have the numbers of its figure.
+    fn numbered_step(&self, step: &job::JobStep<'_>, is_inspected: bool) -> DocumentStep {
         let blanks = step
             .actions
             .iter()
             .filter_map(|action| self.record_blank(action));
-        let figures = step.figures.iter().filter_map(|image| self.figure(image));
         let holds = step.actions.iter().filter_map(|action| match action.thing {
             Thing::Role(role) => Some(role.name.clone()),
             _ => None,
@@ -152,7 +161,7 @@ impl Writer<'_, '_> {
             details: details.collect(),
             blanks: blanks.collect(),
             wear: self.wear_tables(step),
-            figures: figures.collect(),
+            figures: self.figures_of(step, FigureSize::Reading),
             holds: holds.collect(),
             tick: false,
         });
@@ -186,6 +195,7 @@ impl Writer<'_, '_> {
             tick: !is_recorded && full.holds.is_empty(),
             only_if: self.only_if(step, true),
             blanks,
+            figures: self.figures_of(step, FigureSize::List),
             ..full.clone()
         })
     }
@@ -360,51 +370,6 @@ impl Writer<'_, '_> {
         };
         let words = self.context.words();
         names.iter().map(|key| words.get(key).to_owned()).collect()
-    }
-
-    /// The figures on the job's shop sheet, each once, in order: its path, and the place of the image that shows it
-    /// first.
-    fn figures(&self) -> Vec<(&str, Span)> {
-        let mut figures: Vec<(&str, Span)> = Vec::new();
-        let items = self.job.sections.iter().flat_map(|section| &section.items);
-        for item in items {
-            let images: &[Image] = match item {
-                JobItem::Figure(image) => std::slice::from_ref(*image),
-                JobItem::Step(step) => step.figures,
-                JobItem::Text(_) => &[],
-            };
-            for image in images {
-                let place = image.path.span;
-                if let Some(path) = self.job.figures.get(&place).copied()
-                    && !figures.iter().any(|(known, _)| *known == path)
-                {
-                    figures.push((path, place));
-                }
-            }
-        }
-        figures
-    }
-
-    /// A figure's number on the job's shop sheet, from 1.
-    pub(crate) fn figure_number(&self, path: &str) -> Option<u32> {
-        let mut figures = self.figures().into_iter();
-        let index = figures.position(|(figure, _)| figure == path)?;
-        u32::try_from(index + 1).ok()
-    }
-
-    pub(crate) fn figure(&self, image: &Image) -> Option<Figure> {
-        let path = self.job.figures.get(&image.path.span)?;
-        let id = FigureId((*path).to_owned());
-        let facts = self.context.output.figure(&id)?;
-        Some(Figure {
-            content: facts.content.clone(),
-            least_width: facts.least_width,
-            id,
-            number: self.figure_number(path)?,
-            again: !self.figures().contains(&(*path, image.path.span)),
-            alt: image.alt.clone(),
-            caption: image.caption.clone(),
-        })
     }
 }
 

@@ -44,6 +44,13 @@ pub(crate) struct Summary<'a> {
     pub(crate) included_procedures: Vec<&'a Procedure>,
 }
 
+/// The paths of the figures on a job's sheets: those that the author put there, and those that show what steps touch.
+fn figures_of<'j, 'a>(job: &'j Job<'a>) -> impl Iterator<Item = &'a str> + 'j {
+    let shown = job.shown.legends();
+    let shown = shown.filter_map(|legend| legend.picture.as_deref());
+    job.figures.values().copied().chain(shown)
+}
+
 impl<'a> Summary<'a> {
     #[must_use]
     pub(crate) fn of(job: &Job<'a>) -> Summary<'a> {
@@ -53,7 +60,7 @@ impl<'a> Summary<'a> {
             minutes: job.minutes,
             sources: job.sources.clone(),
             referenced_files: BTreeSet::new(),
-            figures: job.figures.values().copied().collect(),
+            figures: figures_of(job).collect(),
             referenced_procedures: BTreeSet::new(),
             faults: BTreeSet::new(),
             remedied_faults: job.remedied_faults.clone(),

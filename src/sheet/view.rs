@@ -75,7 +75,10 @@ impl StepSection {
                 // Nobody ticks text between steps. It is on the shop sheet.
                 SectionItem::Text(_) if view == View::Checklist => continue,
                 SectionItem::Text(block) => block.clone(),
-                SectionItem::Figure(figure) => Block::Figure(figure.clone()),
+                SectionItem::Figure(figure) => Block::Figure(match view {
+                    View::Reading => figure.full.clone(),
+                    View::Checklist => figure.checklist.clone(),
+                }),
             };
             blocks.push(block);
         }
@@ -112,7 +115,7 @@ impl StepSection {
             SectionItem::Step(_) => None,
             SectionItem::Stop(stop) => Some(Block::Stop(stop.clone())),
             SectionItem::Text(block) => Some(block.clone()),
-            SectionItem::Figure(figure) => Some(Block::Figure(figure.clone())),
+            SectionItem::Figure(figure) => Some(Block::Figure(figure.full.clone())),
         };
         let first = self.items.iter().position(|item| step_of(item).is_some());
         let (above, below) = self.items.split_at(first.unwrap_or(self.items.len()));

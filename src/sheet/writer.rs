@@ -20,6 +20,8 @@ pub(crate) struct Writer<'w, 'a> {
     /// Whether the page has the job's figures. Otherwise a reference to a figure names the shop
     /// sheet.
     pub(crate) has_figures: bool,
+    /// The number of the step whose text is written. Its figure gives parts their numbers.
+    pub(crate) at_step: Option<u32>,
 }
 
 /// What a step number counts.
@@ -49,6 +51,7 @@ impl<'w, 'a> Writer<'w, 'a> {
             states,
             numbered: Numbered::Steps,
             has_figures: true,
+            at_step: None,
         }
     }
 

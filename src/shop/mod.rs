@@ -9,6 +9,7 @@ mod crib;
 pub(crate) mod fields;
 mod fleet;
 mod key;
+mod legend;
 mod line;
 mod machine;
 mod part;
@@ -30,6 +31,7 @@ use crate::words::marks::is_mark;
 pub(crate) use colour::Colour;
 pub(crate) use crib::CribChoice;
 pub(crate) use fleet::{Done, LogDay, Unit};
+pub(crate) use legend::{Callout, Legend};
 pub(crate) use machine::{
     Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
     Generator, LevelMarks, Machine, OfPart, Reading, RepairKit, RunCondition, Valve, ValveState,
@@ -106,6 +108,8 @@ pub(crate) struct Shop {
     /// The glossary.
     pub(crate) terms: Records<Term>,
     pub(crate) machines: Records<Machine>,
+    /// The legends of figures, by the names of the figures.
+    pub(crate) legends: Records<Legend>,
     /// The shop's own machines, from its log.
     pub(crate) fleet: Records<Unit>,
     /// Kinds of thing whose file could only be read in part. No name of such a kind is reported as unknown,

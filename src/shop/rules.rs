@@ -2,12 +2,13 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 14] = [
+pub(crate) static RULES: [&Rule; 15] = [
     &CHAPTER_NOT_LISTED,
     &CONDITION_NAMED_AS_TIME,
     &CONFLICTING_FIELDS,
     &DANGER_NOT_NAMED,
     &ILL_FORMED_VALUE,
+    &LEGEND_WITHOUT_PICTURE,
     &LISTED_TWICE,
     &UNKNOWN_CHOICE,
     &NO_SHOP_FILE,
@@ -375,4 +376,28 @@ rule! {
     ///
     /// Name it after what holds: `[condition.soaked]`.
     "condition-named-as-time", Names, Error => pub(super) CONDITION_NAMED_AS_TIME
+}
+
+rule! {
+    /// A legend in `figures` has no drawing or photograph beside it, or two.
+    ///
+    /// ## At the bench
+    ///
+    /// The steps have no picture, although somebody wrote down what is in it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === figures/pump.toml
+    /// title = "Hand pump"
+    /// machines = ["hand-pump"]
+    /// [callout.cover]
+    /// number = 1
+    /// place = "cover"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Give the drawing and the legend the same name: `figures/pump.svg` and `figures/pump.toml`.
+    "legend-without-picture", Names, Error => pub(super) LEGEND_WITHOUT_PICTURE
 }

@@ -101,8 +101,10 @@ impl<'a> Site<'_, 'a> {
             least_width: None,
             number: 1,
             again: false,
+            optional: false,
             alt: machine.name.value.clone(),
             caption: None,
+            marked: None,
             id,
         })
     }

@@ -20,6 +20,11 @@ pub enum SourceKind {
         /// The machine's id.
         id: String,
     },
+    /// `figures/<id>.toml`
+    Figure {
+        /// The figure's id.
+        id: String,
+    },
     /// `<system>/<id>.md`
     Procedure {
         /// The name of the folder, which is a chapter of the manual.
@@ -71,6 +76,9 @@ pub(super) fn path_kind(path: &str) -> PathKind {
         (["glossary"], "toml") => PathKind::Source(SourceKind::Glossary),
         (["log"], "toml") => PathKind::Source(SourceKind::Log),
         (["machines", id], "toml") => PathKind::Source(SourceKind::Machine {
+            id: (*id).to_owned(),
+        }),
+        (["figures", id], "toml") => PathKind::Source(SourceKind::Figure {
             id: (*id).to_owned(),
         }),
         (["faults", id], "md") => PathKind::Source(SourceKind::Fault {

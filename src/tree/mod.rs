@@ -27,10 +27,11 @@ pub(crate) use invisible::{invisible, invisible_character};
 pub use kind::SourceKind;
 use kind::{PathKind, ROOT_FILES, is_read, path_kind};
 pub(crate) use overlay::Overlay;
+pub(crate) use picture::{Area, Colour, Drawing, Place, Shape};
 use rayon::prelude::*;
 pub(crate) use rules::{OVER_LIMIT, RULES};
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 pub use world::{Disk, FileState, Listing, Memory, World};
 
 /// A source file.
@@ -95,6 +96,8 @@ pub struct FigureFile {
     pub path: String,
     /// Its content.
     pub bytes: Vec<u8>,
+    /// Its shapes, read when they are first needed.
+    drawing: OnceLock<Option<Arc<Drawing>>>,
 }
 
 impl FigureFile {
@@ -109,6 +112,12 @@ impl FigureFile {
             reason = "it is clamped"
         )]
         Some(width as u32)
+    }
+
+    /// Its shapes, and where its elements are. `None` if it is damaged.
+    pub(crate) fn drawing(&self) -> Option<&Arc<Drawing>> {
+        let read = || picture::drawing(&self.path, &self.bytes).map(Arc::new);
+        self.drawing.get_or_init(read).as_ref()
     }
 
     /// A finding if the content can't be printed. It is reported where a figure is used, or else without a place.
@@ -280,7 +289,11 @@ pub fn read(world: &dyn World) -> Tree {
                 let message = format!("line {line} of `{path}` is longer than {MAX_LINE} bytes");
                 findings.push(Finding::new(&rules::OVER_LIMIT, message).help(LONG_LINE_HELP));
             }
-            Content::Figure(bytes) => figures.push(FigureFile { path, bytes }),
+            Content::Figure(bytes) => figures.push(FigureFile {
+                path,
+                bytes,
+                drawing: OnceLock::new(),
+            }),
             Content::Source(kind, text) => {
                 if let Some((_, letter)) = invisible(&path) {
                     findings.push(invisible_in_path(letter, &path));

@@ -472,7 +472,8 @@ impl<'m> Read<'m> {
                 | TextRun::Link { runs, .. } => {
                     read += self.check_references(chapter, runs);
                 }
-                TextRun::PageNumber { .. }
+                TextRun::Callout { .. }
+                | TextRun::PageNumber { .. }
                 | TextRun::Break
                 | TextRun::Text { .. }
                 | TextRun::Code { .. } => {}

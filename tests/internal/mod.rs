@@ -95,6 +95,7 @@ fn plain(runs: &[TextRun], line_break: &str) -> String {
             let name = name.as_ref().map(|name| format!(" ({name})"));
             plain(runs, line_break) + &name.unwrap_or_default()
         }
+        TextRun::Callout { number, .. } => format!("\u{a0}({number})"),
         TextRun::Break => line_break.to_owned(),
     });
     texts.collect()

@@ -159,6 +159,7 @@ fn read(files: BTreeMap<String, Vec<u8>>) -> Vec<(String, &'static str, Read)> {
             SourceKind::Glossary => "glossary",
             SourceKind::Log => "log",
             SourceKind::Machine { .. } => "machine",
+            SourceKind::Figure { .. } => "figure",
             SourceKind::Procedure { .. } => "procedure",
             SourceKind::Fault { .. } => "fault",
         };

@@ -3,11 +3,13 @@
 use super::engine::Html;
 use super::filters::script_text;
 use super::place::Place;
-use crate::page::{Block, Sheet, SheetHead, SheetKind, visit_figures, visit_links};
+use crate::page::{Block, Marked, Sheet, SheetHead, SheetKind, visit_figures, visit_links};
 use crate::render::RenderError;
 use crate::render::address::{Addresses, AddressesBuilder, Paths, neutral_path};
+use crate::render::marked::shapes_svg;
 use crate::site::{Nav, PageHead, SitePage, SitePart};
 use serde::Serialize;
+use std::collections::BTreeMap;
 use tera::Value;
 
 /// The template data of a sheet's page.
@@ -108,7 +110,10 @@ impl Html {
         let blocks = self.blocks(&sheet.blocks, place)?;
         let page = self.render_page(
             "sheet.html",
-            &[("blocks", blocks)],
+            &[
+                ("blocks", blocks),
+                ("shapes", shapes([sheet.blocks.as_slice()])),
+            ],
             &SheetPage {
                 sheet: WithoutBody {
                     kind: sheet.kind,
@@ -144,9 +149,13 @@ impl Html {
     ) -> Result<String, RenderError> {
         let parts = page.parts.iter().map(|part| self.part(part, addresses));
         let parts = parts.collect::<Result<Vec<Value>, _>>()?;
+        let blocks = page.parts.iter().filter_map(|part| match part {
+            SitePart::Blocks { blocks } => Some(blocks.as_slice()),
+            _ => None,
+        });
         self.render_page(
             "site.html",
-            &[("parts", parts.into())],
+            &[("parts", parts.into()), ("shapes", shapes(blocks))],
             &SitePageInput {
                 page: &page.head,
                 shop: &page.head.shop,
@@ -162,6 +171,24 @@ impl Html {
 fn add_blocks(addresses: &mut AddressesBuilder<'_, '_>, blocks: &[Block]) {
     visit_links(blocks, |target| addresses.link(target));
     visit_figures(blocks, |figure| addresses.figure(figure));
+}
+
+/// The shapes of the drawings in blocks, each once. Empty without drawings that have numbers.
+fn shapes<'b>(blocks: impl IntoIterator<Item = &'b [Block]>) -> Value {
+    let mut drawings: BTreeMap<String, Vec<Marked>> = BTreeMap::new();
+    for blocks in blocks {
+        visit_figures(blocks, |figure| {
+            if let Some(marked) = &figure.marked {
+                let pictures = drawings.entry(marked.id()).or_default();
+                pictures.push(Marked::clone(marked));
+            }
+        });
+    }
+    let shapes = drawings.values().filter_map(|pictures| {
+        let pictures: Vec<&Marked> = pictures.iter().collect();
+        shapes_svg(&pictures)
+    });
+    shapes.collect::<String>().into()
 }
 
 /// The input of the checklist's scripts, as JSON that is escaped for a script element.

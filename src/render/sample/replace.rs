@@ -103,6 +103,7 @@ fn replace_in_runs(runs: &mut [TextRun], text: &str) {
                 replace_in_runs(runs, text);
                 *name = Some(text.to_owned());
             }
+            TextRun::Callout { part, .. } => text.clone_into(part),
             TextRun::PageNumber { .. } | TextRun::Break => {}
         }
     }

@@ -33,7 +33,13 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         TextRun::Strong {
             runs: runs("which hole"),
         },
-        TextRun::text(" the governor rod is in, then tip it and slide it out, see "),
+        TextRun::text(" the governor rod"),
+        TextRun::Callout {
+            number: 3,
+            part: "governor-rod".to_owned(),
+            figure: Some(1),
+        },
+        TextRun::text(" is in, then tip it and slide it out, see "),
         TextRun::link(
             LinkTarget::Step {
                 job: job(),
@@ -55,10 +61,12 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         content: "1a2b3c4d".to_owned(),
         number: 1,
         again: false,
+        optional: false,
         alt: "The governor rod runs from the carburettor's arm to the governor lever, which has \
               two holes, one above the other."
             .to_owned(),
         caption: Some("Governor rod and the two holes of the lever.".to_owned()),
+        marked: None,
     }];
     steps[2].before = vec![in_full(spring()), in_full(lever())];
     content_mut(&mut steps[2]).blanks = vec![Blank::Words {

@@ -6,6 +6,7 @@
 mod choices;
 mod files;
 mod fleet;
+mod legends;
 mod machines;
 mod names;
 mod parts;
@@ -19,6 +20,7 @@ pub(crate) use files::{
     system, tools, waste,
 };
 pub(crate) use fleet::{LogDayTable, LogFile, log, log_day, unit};
+pub(crate) use legends::{callout, legend};
 pub(crate) use machines::{
     condition, control, energy, engine, fluid, generator, kit, machine, reading, run, valve,
 };

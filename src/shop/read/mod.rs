@@ -8,6 +8,7 @@ mod fleet;
 mod flow;
 mod keys;
 mod kit;
+mod legend;
 mod machine;
 #[cfg(test)]
 mod name_tests;
@@ -32,6 +33,7 @@ use crate::words::DEFAULT_LANGUAGE;
 use fields::read_file;
 use fleet::read_unit;
 use keys::{Known, ShopKeys};
+use legend::read_legends;
 use machine::read_machine;
 use shop_file::read_shop;
 use std::collections::BTreeMap;
@@ -66,6 +68,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         cautions: Records::default(),
         terms: Records::default(),
         machines: Records::default(),
+        legends: Records::default(),
         fleet: Records::default(),
         incomplete_kinds: Vec::new(),
     };
@@ -123,6 +126,7 @@ pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
         );
     }
     shop.machines = read_machines(tree, &shop, by_file);
+    shop.legends = read_legends(tree, &shop.machines, by_file.general());
     if let Some(file) = file_of(&SourceKind::Log) {
         let machines = &shop.machines;
         let mut units = Records::default();

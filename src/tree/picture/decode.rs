@@ -49,18 +49,22 @@ fn pixels(decoder: ImageResult<impl ImageDecoder>) -> Result<(), Fault> {
     }
 }
 
+/// How drawings are read: without other files.
+pub(super) fn svg_options() -> usvg::Options<'static> {
+    usvg::Options {
+        resources_dir: None,
+        image_href_resolver: usvg::ImageHrefResolver {
+            resolve_data: usvg::ImageHrefResolver::default_data_resolver(),
+            resolve_string: Box::new(|_, _| None),
+        },
+        ..usvg::Options::default()
+    }
+}
+
 /// Reads a drawing, without its text: characters are checked by themselves.
 pub(super) fn svg(bytes: &[u8]) -> Result<(), Fault> {
     once(bytes, || {
-        let options = usvg::Options {
-            resources_dir: None,
-            image_href_resolver: usvg::ImageHrefResolver {
-                resolve_data: usvg::ImageHrefResolver::default_data_resolver(),
-                resolve_string: Box::new(|_, _| None),
-            },
-            ..usvg::Options::default()
-        };
-        match usvg::Tree::from_data(bytes, &options) {
+        match usvg::Tree::from_data(bytes, &svg_options()) {
             Ok(_) => Ok(()),
             Err(usvg::Error::InvalidSize) => Err(Fault::without_size()),
             Err(usvg::Error::ElementsLimitReached) => Err(Fault::unprintable(

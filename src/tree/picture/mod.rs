@@ -5,11 +5,13 @@
 //! the libraries that the typesetter uses.
 
 mod decode;
+mod drawing;
 mod fault;
 mod jpeg;
 mod png;
 mod svg;
 
+pub(crate) use drawing::{Area, Colour, Drawing, Place, Shape};
 pub(super) use fault::Fault;
 use fault::Size;
 
@@ -44,6 +46,18 @@ pub(super) fn fault(path: &str, bytes: &[u8]) -> Option<Fault> {
         _ => decode::svg(bytes),
     };
     decoded.err()
+}
+
+/// A figure whose parts can be pointed at. `None` if it is damaged.
+pub(super) fn drawing(path: &str, bytes: &[u8]) -> Option<Drawing> {
+    let extension = path.rsplit('.').next().unwrap_or_default();
+    let size = match extension.to_ascii_lowercase().as_str() {
+        "png" => png::size(bytes),
+        "jpg" | "jpeg" => jpeg::size(bytes),
+        _ => return Drawing::of_svg(bytes),
+    };
+    let size = size.ok()?;
+    Some(Drawing::of_photograph(bytes, size.width, size.height))
 }
 
 /// The height of a figure's smallest label in print, in millimetres: 9 pt.

@@ -79,7 +79,7 @@ fn label_size(label: Node<'_, '_>) -> f64 {
 }
 
 /// Refuses tags that are too deep in each other, before the parser meets them.
-fn check_depth(text: &str) -> Result<(), Fault> {
+pub(super) fn check_depth(text: &str) -> Result<(), Fault> {
     let mut depth = 0_usize;
     let mut deepest = 0;
     for (at, _) in text.match_indices('<') {
