@@ -61,11 +61,11 @@ impl PrintSpace {
         radius: 17,
     };
 
-    /// What a step touches, on a checklist.
+    /// What a step touches, on a checklist and in a manual.
     pub(crate) const STEP_ON_LIST: PrintSpace = PrintSpace {
-        width: 190,
-        height: 115,
-        radius: 16,
+        width: 165,
+        height: 92,
+        radius: 15,
     };
 
     /// The units of a drawing in a length of print, if a width and height of the drawing fill the space.

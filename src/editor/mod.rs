@@ -27,6 +27,7 @@ mod folding;
 mod hover;
 mod inlay_hints;
 mod jobs;
+mod legend_names;
 mod links;
 mod name;
 mod names;

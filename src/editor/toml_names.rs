@@ -60,20 +60,24 @@ pub(super) fn toml_names(sources: &Sources, file: &Source) -> Vec<Name> {
         machine,
         names: Vec::new(),
     };
-    reader.top(table.get_ref());
+    if matches!(file.kind, SourceKind::Figure { .. }) {
+        reader.legend(table.get_ref());
+    } else {
+        reader.top(table.get_ref());
+    }
     reader.names
 }
 
-fn as_table<'v, 't>(value: &'v Spanned<DeValue<'t>>) -> Option<&'v DeTable<'t>> {
+pub(super) fn as_table<'v, 't>(value: &'v Spanned<DeValue<'t>>) -> Option<&'v DeTable<'t>> {
     match value.get_ref() {
         DeValue::Table(table) => Some(table),
         _ => None,
     }
 }
 
-struct Reader<'s> {
-    sources: &'s Sources,
-    file: &'s Source,
+pub(super) struct Reader<'s> {
+    pub(super) sources: &'s Sources,
+    pub(super) file: &'s Source,
     /// The machine that the file is of.
     machine: Option<MachineId>,
     names: Vec<Name>,
@@ -184,7 +188,7 @@ impl Reader<'_> {
         Scope::Machines(std::iter::once(machine).chain(others).collect())
     }
 
-    fn push(
+    pub(super) fn push(
         &mut self,
         kind: ThingKind,
         key: &str,
@@ -196,7 +200,7 @@ impl Reader<'_> {
         self.push_span(NameKind::Thing(kind), key, scope, span, is_declaration);
     }
 
-    fn push_span(
+    pub(super) fn push_span(
         &mut self,
         kind: NameKind,
         key: &str,
@@ -214,7 +218,7 @@ impl Reader<'_> {
     }
 
     /// The place of a text without its quotes. `None` if it is written in another way, as with escapes.
-    fn plain(&self, range: Range<usize>, text: &str) -> Option<Range<usize>> {
+    pub(super) fn plain(&self, range: Range<usize>, text: &str) -> Option<Range<usize>> {
         let written = self.file.text.get(range.clone())?;
         if written == text {
             return Some(range);
@@ -391,7 +395,10 @@ impl Reader<'_> {
 
 /// The keys in the headers of a table's records, each with its place: `cover` of `[part.cover]`. A record may have
 /// several headers, of which the parser keeps one.
-fn headers<'t>(text: &'t str, table: &'t str) -> impl Iterator<Item = (Range<usize>, String)> + 't {
+pub(super) fn headers<'t>(
+    text: &'t str,
+    table: &'t str,
+) -> impl Iterator<Item = (Range<usize>, String)> + 't {
     let lines = text.split_inclusive('\n');
     lines.filter_map(move |line| {
         let rest = line.trim_start().strip_prefix('[')?;

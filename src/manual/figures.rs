@@ -18,7 +18,12 @@ pub(super) fn figures(chapters: &[Chapter]) -> Vec<IndexEntry> {
         });
         for (job, blocks) in blocks {
             for step in steps_in(blocks) {
-                for figure in &step.content.figures {
+                // What a step touches is no figure of its own.
+                let figures = step.content.figures.iter().filter(|figure| {
+                    let marked = figure.marked.as_ref();
+                    marked.is_none_or(|marked| marked.is_whole)
+                });
+                for figure in figures {
                     let name = figure.caption.as_ref().unwrap_or(&figure.alt);
                     entries.entry(name.clone()).or_default().push(IndexLine {
                         of: Some(format!("{} · {}", chapter.inner, chapter.outer)),

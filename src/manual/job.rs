@@ -177,7 +177,7 @@ impl<'b, 'a> Book<'b, 'a> {
                     }
                     let sections = sections.iter().filter_map(|index| {
                         let section = document.sections.get(*index)?;
-                        section.view(View::Reading, self.context(), &mut given)
+                        section.view(View::Book, self.context(), &mut given)
                     });
                     pieces.push(piece(sections.collect()));
                 }

@@ -45,7 +45,11 @@ impl Book<'_, '_> {
             machine,
             jobs: &summaries,
         };
-        for kind in [SheetKind::MachineData, SheetKind::IntervalChart] {
+        for kind in [
+            SheetKind::MachineData,
+            SheetKind::PartsList,
+            SheetKind::IntervalChart,
+        ] {
             let blocks = self.blocks(writer.blocks(kind), &none);
             record_parts(uses, machine, &blocks);
             pieces.push(ManualPiece::Blocks {

@@ -18,6 +18,8 @@ pub(crate) enum SheetKind {
     MachineData,
     /// A machine's symptoms with their causes, tests and remedies.
     FaultTable,
+    /// A machine's figures with their numbered parts, to order from.
+    PartsList,
     /// The jobs that are due on a machine, by interval.
     IntervalChart,
     /// Every safety message of a machine, to hang on the wall.
@@ -28,11 +30,12 @@ pub(crate) enum SheetKind {
 }
 
 impl SheetKind {
-    pub(crate) const ALL: [SheetKind; 8] = [
+    pub(crate) const ALL: [SheetKind; 9] = [
         SheetKind::ShopSheet,
         SheetKind::BenchChecklist,
         SheetKind::KitList,
         SheetKind::MachineData,
+        SheetKind::PartsList,
         SheetKind::FaultTable,
         SheetKind::IntervalChart,
         SheetKind::CautionSheet,
@@ -47,8 +50,9 @@ impl SheetKind {
     ];
 
     /// The kinds that every machine has.
-    pub(crate) const OF_MACHINE: [SheetKind; 3] = [
+    pub(crate) const OF_MACHINE: [SheetKind; 4] = [
         SheetKind::MachineData,
+        SheetKind::PartsList,
         SheetKind::IntervalChart,
         SheetKind::CautionSheet,
     ];
@@ -61,6 +65,7 @@ impl SheetKind {
             SheetKind::BenchChecklist => "kind-bench-checklist",
             SheetKind::KitList => "kind-kit-list",
             SheetKind::MachineData => "kind-machine-data",
+            SheetKind::PartsList => "kind-parts-list",
             SheetKind::FaultTable => "kind-fault-table",
             SheetKind::IntervalChart => "kind-interval-chart",
             SheetKind::CautionSheet => "kind-caution-sheet",
@@ -76,6 +81,7 @@ impl SheetKind {
             SheetKind::BenchChecklist => "bench-checklist",
             SheetKind::KitList => "kit-list",
             SheetKind::MachineData => "machine-data",
+            SheetKind::PartsList => "parts-list",
             SheetKind::FaultTable => "fault-table",
             SheetKind::IntervalChart => "interval-chart",
             SheetKind::CautionSheet => "caution-sheet",

@@ -16,6 +16,8 @@ pub(crate) struct Marked {
     pub(crate) layout: Layout,
     /// Whether all of it is shown, for reading. Otherwise it is what a step touches, and the rest of it is faint.
     pub(crate) is_whole: bool,
+    /// Whether the names of its parts stand below it. Otherwise a table has them.
+    pub(crate) has_legend: bool,
     /// In the order of their numbers.
     pub(crate) parts: Vec<MarkedPart>,
     /// For every number of the figure on the machine, the shapes that it is for. Empty for a photograph.
@@ -73,7 +75,7 @@ impl PartialEq for Marked {
             (
                 marked.drawing.content.clone(),
                 marked.layout.clone(),
-                marked.is_whole,
+                (marked.is_whole, marked.has_legend),
                 marked.parts.clone(),
             )
         };
@@ -88,6 +90,7 @@ impl Hash for Marked {
         self.drawing.content.hash(state);
         self.layout.hash(state);
         self.is_whole.hash(state);
+        self.has_legend.hash(state);
         self.parts.hash(state);
         self.groups.hash(state);
     }
@@ -130,6 +133,7 @@ impl Serialize for Marked {
         map.serialize_entry("drawing", &self.id())?;
         map.serialize_entry("is-drawn", &self.is_drawn())?;
         map.serialize_entry("is-whole", &self.is_whole)?;
+        map.serialize_entry("has-legend", &self.has_legend)?;
         map.serialize_entry("view", &[view.left, view.top, view.width(), view.height()])?;
         map.serialize_entry("size", &[self.drawing.width, self.drawing.height])?;
         map.serialize_entry("print-width", &self.layout.print_width)?;

@@ -17,6 +17,8 @@ pub(crate) enum SectionId {
     Machine(String),
     /// A fault table, by its id.
     Fault(String),
+    /// A figure of a parts list, by its name.
+    Figure(String),
     /// The rules of a family.
     RuleFamily(Family),
     /// A rule, by its name.
@@ -32,6 +34,7 @@ impl fmt::Display for SectionId {
             SectionId::System(folder) => write!(f, "system-{}", anchor(folder)),
             SectionId::Machine(machine) => f.write_str(machine),
             SectionId::Fault(fault) => write!(f, "fault-{fault}"),
+            SectionId::Figure(figure) => write!(f, "of-{}", anchor(figure)),
             SectionId::RuleFamily(family) => f.write_str(family.name()),
             SectionId::Rule(rule) => f.write_str(rule),
         }
@@ -83,6 +86,7 @@ topics! {
     Machines "machines" "The machines.",
     MakeSafe "make-safe" "How energies are isolated, proved and restored.",
     Notices "term-notice" "Messages with the word NOTICE.",
+    OtherParts "other-parts" "Parts that are in no figure.",
     Parts "parts" "Parts that can be ordered.",
     Positions "positions" "The positions of linkages.",
     Procedures "procedures" "Where procedures are used.",

@@ -26,6 +26,11 @@ pub(crate) enum LinkTarget {
         machine: String,
         part: String,
     },
+    /// A part, a valve or a control in the first figure of a machine's parts list that shows it.
+    Drawn {
+        machine: String,
+        thing: String,
+    },
     Reading {
         machine: String,
         reading: String,
@@ -139,6 +144,7 @@ impl LinkTarget {
             }
             LinkTarget::System(system) => push(&["system:", system]),
             LinkTarget::Part { machine, part } => push(&["part:", machine, "/", part]),
+            LinkTarget::Drawn { machine, thing } => push(&["drawn:", machine, "/", thing]),
             LinkTarget::Reading { machine, reading } => {
                 push(&["reading:", machine, "/", reading]);
             }

@@ -92,6 +92,10 @@ impl<'o> Paths<'o> {
             LinkTarget::Part { machine, .. } | LinkTarget::Reading { machine, .. } => {
                 at(PageId::MachineParts(machine.clone()), entry_anchor(target)?)
             }
+            LinkTarget::Drawn { machine, .. } => at(
+                PageId::MachineSheet(SheetKind::PartsList, machine.clone()),
+                entry_anchor(target)?,
+            ),
             LinkTarget::Tool(_) => at(PageId::List(ListKind::Tools), entry_anchor(target)?),
             LinkTarget::Supply(_) => at(PageId::List(ListKind::Supplies), entry_anchor(target)?),
             LinkTarget::Caution(_) => at(PageId::List(ListKind::Cautions), entry_anchor(target)?),
@@ -373,6 +377,7 @@ pub(super) fn figure_anchor(figure: u32) -> String {
 pub(super) fn entry_anchor(target: &LinkTarget) -> Option<String> {
     Some(match target {
         LinkTarget::Part { part, .. } => format!("part-{part}"),
+        LinkTarget::Drawn { thing, .. } => format!("drawn-{thing}"),
         LinkTarget::Reading { reading, .. } => format!("reading-{reading}"),
         LinkTarget::Tool(tool) => format!("tool-{tool}"),
         LinkTarget::Supply(supply) => format!("supply-{supply}"),

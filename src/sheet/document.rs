@@ -178,7 +178,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         let mut given = match view {
             View::Checklist => Given::default(),
             // These begin with all messages in full.
-            View::Reading => Given::in_full(self.messages()),
+            View::Reading | View::Book => Given::in_full(self.messages()),
         };
         let sections = self.sections.iter();
         sections.filter_map(move |section| section.view(view, self.context, &mut given))

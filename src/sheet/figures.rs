@@ -237,6 +237,7 @@ pub(crate) fn marked(
         drawing: Arc::clone(drawing),
         layout,
         is_whole: only.is_none(),
+        has_legend: only.is_none(),
         parts,
         groups: groups.into(),
     })

@@ -24,7 +24,16 @@ impl Writer<'_, '_> {
         if !section.is_inspection {
             return None;
         }
-        let mut rows: Vec<Vec<Cell>> = section.steps().flat_map(|step| self.item(step)).collect();
+        let mut rows: Vec<Vec<Cell>> = section
+            .steps()
+            .flat_map(|step| {
+                let writer = Writer {
+                    at_step: Some(step.number),
+                    ..*self
+                };
+                writer.item(step)
+            })
+            .collect();
         let mut columns = COLUMNS.to_vec();
         // Where nothing is measured, the text has the space.
         if !rows

@@ -101,6 +101,7 @@ impl MachineWriter<'_, '_> {
         match kind {
             SheetKind::MachineData => self.data(),
             SheetKind::IntervalChart => self.intervals(),
+            SheetKind::PartsList => self.parts_list(),
             SheetKind::CautionSheet => {
                 let cautions = self
                     .jobs
@@ -408,7 +409,7 @@ fn tool_text(context: PageContext<'_>, tool: Option<&Tool>, reading: &Reading) -
 
 /// What the table of parts says beside a part: whether it is single-use, or its note; and the numbers that its number
 /// replaces.
-fn remarks(context: PageContext<'_>, part: &Part) -> String {
+pub(super) fn remarks(context: PageContext<'_>, part: &Part) -> String {
     let words = context.words();
     let single = part.single_use.then(|| words.get("single-use").to_owned());
     let old: Vec<&str> = part

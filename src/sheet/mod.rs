@@ -22,6 +22,7 @@ mod machine;
 mod mix;
 mod outcome;
 mod pair;
+mod parts_list;
 mod pattern;
 mod safety;
 mod search;

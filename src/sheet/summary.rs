@@ -7,7 +7,7 @@ use crate::finding::FileId;
 use crate::job::{Job, ReferenceTarget, RemediedFault, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
-use crate::shop::{Caution, ConditionId, Machine};
+use crate::shop::{Caution, ConditionId, Machine, PartId};
 use std::collections::BTreeSet;
 
 /// What is kept of a job after its check: everything that front pages, charts and lists print about
@@ -36,6 +36,8 @@ pub(crate) struct Summary<'a> {
     pub(crate) cautions: Vec<&'a Caution>,
     /// The things that the job's own steps act on or use, each with the numbers of these steps.
     pub(crate) uses: Vec<(Thing<'a>, Vec<u32>)>,
+    /// The parts that the job's own steps renew.
+    pub(crate) renewed: BTreeSet<PartId>,
     /// The conditions that the job's steps confirm, each with the procedure that the step is written in.
     pub(crate) confirmed: Vec<(ConditionId, &'a Procedure)>,
     /// The job's search entries, one per language. Empty if no search index is written.
@@ -66,6 +68,7 @@ impl<'a> Summary<'a> {
             remedied_faults: job.remedied_faults.clone(),
             cautions: cautions([job]),
             uses: Vec::new(),
+            renewed: BTreeSet::new(),
             confirmed: Vec::new(),
             search: Vec::new(),
             included_procedures: Vec::new(),
@@ -107,6 +110,9 @@ impl<'a> Summary<'a> {
             }
             for action in step.all_actions() {
                 summary.record_use(action.thing, step.number);
+                if let (Verb::Renew, Thing::Part(part)) = (action.verb, action.thing) {
+                    summary.renewed.insert(part.id);
+                }
                 // Things that an action needs without naming them: its tool, the supply for a
                 // fluid.
                 for tool in tools_of(job.shop, step, action) {

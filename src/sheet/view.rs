@@ -1,9 +1,9 @@
 //! Views of a job's content: for the shop sheet, the checklist, a screen and the manual.
 
-use super::section::{DocumentStep, Inspection, SectionItem, StepSection};
+use super::section::{DocumentStep, Inspection, SectionFigure, SectionItem, StepSection};
 use crate::page::{
-    Blank, Block, Cell, Detail, PageContext, SafetyMessage, SectionId, SheetSection, SheetStep,
-    SheetStepContent, StepMessage, Table, TextRun,
+    Blank, Block, Cell, Detail, Figure, PageContext, SafetyMessage, SectionId, SheetSection,
+    SheetStep, SheetStepContent, StepMessage, Table, TextRun,
 };
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -11,8 +11,10 @@ use std::sync::Arc;
 /// A view of a job's steps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum View {
-    /// The shop sheet and the manual: everything, without blanks to fill in.
+    /// The shop sheet: everything, without blanks to fill in.
     Reading,
+    /// The manual: as the shop sheet, with smaller figures. Whole figures are in the lists of parts.
+    Book,
     /// The checklist: the steps and figures, with boxes to tick, without the text between steps.
     Checklist,
 }
@@ -56,8 +58,8 @@ impl StepSection {
         given: &mut Given,
     ) -> Option<Block> {
         given.in_section.clear();
-        if let Some(inspection) = self.inspection.as_ref().filter(|_| view == View::Reading) {
-            let blocks = self.inspection_blocks(inspection, given);
+        if let Some(inspection) = self.inspection.as_ref().filter(|_| view != View::Checklist) {
+            let blocks = self.inspection_blocks(inspection, view, given);
             return (!blocks.is_empty()).then(|| self.section(blocks));
         }
         let mut blocks = Vec::new();
@@ -75,14 +77,14 @@ impl StepSection {
                 // Nobody ticks text between steps. It is on the shop sheet.
                 SectionItem::Text(_) if view == View::Checklist => continue,
                 SectionItem::Text(block) => block.clone(),
-                SectionItem::Figure(figure) => Block::Figure(match view {
-                    View::Reading => figure.full.clone(),
-                    View::Checklist => figure.checklist.clone(),
-                }),
+                SectionItem::Figure(figure) => match figure.view(view) {
+                    Some(figure) => Block::Figure(figure),
+                    None => continue,
+                },
             };
             blocks.push(block);
         }
-        if view == View::Reading && blocks.is_empty() {
+        if view != View::Checklist && blocks.is_empty() {
             return None;
         }
         blocks.extend(
@@ -104,7 +106,12 @@ impl StepSection {
 
     /// The blocks of an inspection that is read: its table in place of the steps, with their messages above it, and with
     /// their figures, which do not fit into a table, below it.
-    fn inspection_blocks(&self, inspection: &Inspection, given: &mut Given) -> Vec<Block> {
+    fn inspection_blocks(
+        &self,
+        inspection: &Inspection,
+        view: View,
+        given: &mut Given,
+    ) -> Vec<Block> {
         fn step_of(item: &SectionItem) -> Option<&DocumentStep> {
             match item {
                 SectionItem::Step(step) => Some(step),
@@ -115,7 +122,7 @@ impl StepSection {
             SectionItem::Step(_) => None,
             SectionItem::Stop(stop) => Some(Block::Stop(stop.clone())),
             SectionItem::Text(block) => Some(block.clone()),
-            SectionItem::Figure(figure) => Some(Block::Figure(figure.full.clone())),
+            SectionItem::Figure(figure) => figure.view(view).map(Block::Figure),
         };
         let first = self.items.iter().position(|item| step_of(item).is_some());
         let (above, below) = self.items.split_at(first.unwrap_or(self.items.len()));
@@ -138,11 +145,22 @@ impl StepSection {
     }
 }
 
+impl SectionFigure {
+    /// The figure in a view. `None` if the view does not have it.
+    fn view(&self, view: View) -> Option<Figure> {
+        match view {
+            View::Reading => Some(self.full.clone()),
+            View::Book => (!self.full.optional).then(|| self.full.clone()),
+            View::Checklist => Some(self.checklist.clone()),
+        }
+    }
+}
+
 impl DocumentStep {
     fn view(&self, view: View, context: PageContext<'_>, given: &mut Given) -> SheetStep {
         SheetStep {
             number: self.number,
-            same_as: (view == View::Reading).then(|| self.same_as.clone()),
+            same_as: (view != View::Checklist).then(|| self.same_as.clone()),
             key: (view == View::Checklist).then(|| self.key.clone()),
             initials: view == View::Checklist && context.shop.initials_per_step,
             before: self
@@ -153,6 +171,14 @@ impl DocumentStep {
             content: match view {
                 View::Checklist => Arc::clone(&self.checklist),
                 View::Reading => reading_content(&self.full, context),
+                View::Book => {
+                    let mut content = reading_content(&self.full, context);
+                    if content.figures != self.checklist.figures {
+                        let content = Arc::make_mut(&mut content);
+                        content.figures.clone_from(&self.checklist.figures);
+                    }
+                    content
+                }
             },
         }
     }

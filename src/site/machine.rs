@@ -4,9 +4,9 @@ use super::entries::{about_job, due_jobs, fault_link, inspections, part, procedu
 use super::page::{LinkStyle, SiteEntry, SiteValue};
 use super::{Link, ManualOrder, PageKind, Site, SitePage, SitePart};
 use crate::job::Thing;
-use crate::page::{Block, Cell, Fact, LinkTarget, PageId, SectionId, SheetKind, Topic};
+use crate::page::{Block, Cell, Fact, LinkTarget, PageId, SectionId, SheetKind, TextRun, Topic};
 use crate::sheet::{Summary, Use, machine_facts, screen_block, uses};
-use crate::shop::Machine;
+use crate::shop::{Machine, Part};
 use std::collections::BTreeMap;
 
 /// The most jobs that a machine's page lists. If the machine has more, each of its systems has a page.
@@ -275,6 +275,29 @@ fn system_part(
     }
 }
 
+/// The first figure that a part has a number in, as a link to it: "Carburettor, drawn apart (3)".
+fn drawn_in(site: &Site<'_, '_>, machine: &Machine, part: &Part) -> Vec<TextRun> {
+    let legends = site.shop.legends.values();
+    let mut numbered = legends
+        .filter(|legend| legend.is_for(machine.index) && legend.picture.is_some())
+        .flat_map(|legend| {
+            let callouts = legend.callouts_for(machine.index);
+            callouts.map(move |callout| (legend, callout))
+        });
+    let found = numbered.find(|(_, callout)| callout.key.value == part.key);
+    let Some((legend, number)) =
+        found.and_then(|(legend, callout)| Some((legend, callout.number.as_ref()?.value)))
+    else {
+        return Vec::new();
+    };
+    let target = LinkTarget::Drawn {
+        machine: machine.id.clone(),
+        thing: part.key.clone(),
+    };
+    let text = TextRun::text(format!("{} ({number})", legend.title));
+    vec![TextRun::link(target, vec![text])]
+}
+
 /// The tables of where the machine's parts and readings are used.
 fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> Vec<Block> {
     let context = site.context();
@@ -295,11 +318,14 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
             },
             Cell::text(part.number.clone().unwrap_or_default()),
             Cell::Text {
+                runs: drawn_in(site, machine, part),
+            },
+            Cell::Text {
                 runs: super::used_in::used_in(site, find_use("part", &part.key)),
             },
         ]
     });
-    let columns = [("part", 4), ("number", 3), ("used-in", 9)];
+    let columns = [("part", 4), ("number", 3), ("figure", 4), ("used-in", 9)];
     let parts = context.table_section(Topic::WhereUsed, &columns, parts.collect());
     let readings = machine.readings.values().map(|reading| {
         vec![

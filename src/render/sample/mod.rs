@@ -46,9 +46,10 @@ pub(super) fn page_id(kind: SheetKind) -> PageId {
         | SheetKind::BenchChecklist
         | SheetKind::KitList
         | SheetKind::FaultTable => PageId::JobSheet(kind, job()),
-        SheetKind::MachineData | SheetKind::IntervalChart | SheetKind::CautionSheet => {
-            PageId::MachineSheet(kind, job().machine)
-        }
+        SheetKind::MachineData
+        | SheetKind::PartsList
+        | SheetKind::IntervalChart
+        | SheetKind::CautionSheet => PageId::MachineSheet(kind, job().machine),
         SheetKind::WhereUsed => PageId::WhereUsed,
     }
 }
