@@ -2,7 +2,7 @@
 
 use crate::cache::Fingerprint;
 use crate::callout::Layout;
-use crate::tree::{Area, Drawing};
+use crate::tree::{Area, Drawing, PathText, Segment};
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 use std::hash::{Hash, Hasher};
@@ -104,9 +104,17 @@ struct DrawnMark<'m> {
     part: &'m MarkedPart,
     x: i32,
     y: i32,
-    /// The end of the line.
+    /// The line to its part, as the data of a path.
     #[serde(skip_serializing_if = "Option::is_none")]
-    to: Option<[i32; 2]>,
+    line: Option<String>,
+    /// The ellipses around its areas in a photograph: the middle and the half axes.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    rings: Vec<[i32; 4]>,
+}
+
+fn ellipse(area: &Area) -> [i32; 4] {
+    let [x, y] = area.middle();
+    [x, y, area.width() / 2, area.height() / 2]
 }
 
 impl Serialize for Marked {
@@ -118,14 +126,12 @@ impl Serialize for Marked {
                 part,
                 x: mark.at[0],
                 y: mark.at[1],
-                to: mark.end,
-            })
-            .collect();
-        let rings: Vec<[i32; 4]> = self
-            .rings()
-            .map(|ring| {
-                let [x, y] = ring.middle();
-                [x, y, ring.width() / 2, ring.height() / 2]
+                line: mark.end.map(|end| {
+                    let mut path = PathText::default();
+                    path.add(&[Segment::Move(mark.at), Segment::Line(end)]);
+                    path.finish()
+                }),
+                rings: part.rings.iter().map(ellipse).collect(),
             })
             .collect();
         let mut map = serializer.serialize_map(None)?;
@@ -139,7 +145,6 @@ impl Serialize for Marked {
         map.serialize_entry("print-width", &self.layout.print_width)?;
         map.serialize_entry("radius", &self.layout.radius)?;
         map.serialize_entry("marks", &marks)?;
-        map.serialize_entry("rings", &rings)?;
         map.end()
     }
 }

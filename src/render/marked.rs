@@ -5,7 +5,7 @@
 
 use crate::callout::Layout;
 use crate::page::Marked;
-use crate::tree::{Area, Colour, Shape};
+use crate::tree::{Area, Colour, PathText, Segment, Shape, Stroke};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::ops::Range;
@@ -131,28 +131,72 @@ fn runs_of(pictures: &[&Marked]) -> Vec<(Range<usize>, String)> {
     named
 }
 
-/// The markup of shapes in a page. What most shapes have is in the style sheet, for all of them: see `.marked` there. Lines
-/// of one look that follow each other are one path.
-fn page_markup<'s>(shapes: impl Iterator<Item = &'s Shape>) -> String {
-    let mut markup = String::new();
-    let mut lines: Option<(&Shape, String)> = None;
-    for shape in shapes {
-        if let Some((first, data)) = &mut lines {
-            if shape.fill.is_none() && shape.stroke == first.stroke {
-                data.push_str(&shape.path);
-                continue;
-            }
-            page_path(&mut markup, first, data);
-        }
-        lines = None;
-        if shape.fill.is_none() {
-            lines = Some((shape, shape.path.clone()));
-        } else {
-            page_path(&mut markup, shape, &shape.path);
+/// Shapes of one look that are one path in a page.
+struct Joined<'s> {
+    look: ShapeLook<'s>,
+    shapes: Vec<&'s Shape>,
+}
+
+/// What the attributes of a path say.
+#[derive(PartialEq)]
+struct ShapeLook<'s> {
+    fill: Option<Colour>,
+    stroke: Option<&'s Stroke>,
+}
+
+impl<'s> ShapeLook<'s> {
+    fn of(shape: &'s Shape) -> ShapeLook<'s> {
+        let outlines = shape.path.iter();
+        let outlines = outlines.filter(|segment| matches!(segment, Segment::Move(_)));
+        // One outline is filled in the same way by both rules, unless it crosses itself.
+        let has_holes = outlines.count() > 1;
+        ShapeLook {
+            fill: shape.fill.map(|fill| Colour {
+                is_even_odd: fill.is_even_odd && has_holes,
+                ..fill
+            }),
+            stroke: shape.stroke.as_ref(),
         }
     }
-    if let Some((first, data)) = lines {
-        page_path(&mut markup, first, &data);
+}
+
+impl Joined<'_> {
+    fn is_under(&self, shape: &Shape) -> bool {
+        let area = shape.area.grown(1);
+        self.shapes.iter().any(|own| own.area.overlap(&area) > 0)
+    }
+}
+
+/// The markup of shapes in a page. What most shapes have is in the style sheet, for all of them: see `.marked` there.
+///
+/// Shapes of one look are one path, if nothing that is drawn between them is under the later one, and if they do not fill
+/// the same area. A line may cross another one.
+fn page_markup<'s>(shapes: impl Iterator<Item = &'s Shape>) -> String {
+    let mut paths: Vec<Joined<'s>> = Vec::new();
+    for shape in shapes {
+        let look = ShapeLook::of(shape);
+        let mut same = None;
+        for (index, path) in paths.iter().enumerate().rev() {
+            let is_under = path.is_under(shape);
+            if path.look == look && (look.fill.is_none() || !is_under) {
+                same = Some(index);
+                break;
+            }
+            if is_under {
+                break;
+            }
+        }
+        match same.and_then(|index| paths.get_mut(index)) {
+            Some(path) => path.shapes.push(shape),
+            None => paths.push(Joined {
+                look,
+                shapes: vec![shape],
+            }),
+        }
+    }
+    let mut markup = String::new();
+    for path in &paths {
+        page_path(&mut markup, path);
     }
     markup
 }
@@ -160,15 +204,16 @@ fn page_markup<'s>(shapes: impl Iterator<Item = &'s Shape>) -> String {
 /// The look of lines in the style sheet.
 const USUAL_WIDTH: i32 = 10;
 
-fn page_path(svg: &mut String, shape: &Shape, data: &str) {
+fn page_path(svg: &mut String, path: &Joined<'_>) {
+    let data = data(path.shapes.iter().copied());
     let _ = write!(svg, "<path d=\"{data}\"");
-    if let Some(fill) = &shape.fill {
-        let _ = write!(svg, " fill=\"{}\"", hex(*fill, 100));
-        if fill.is_even_odd && data.matches('M').count() > 1 {
+    if let Some(fill) = path.look.fill {
+        let _ = write!(svg, " fill=\"{}\"", hex(fill, 100));
+        if fill.is_even_odd {
             svg.push_str(" fill-rule=\"evenodd\"");
         }
     }
-    match &shape.stroke {
+    match path.look.stroke {
         None => svg.push_str(" stroke=\"none\""),
         Some(stroke) => {
             let colour = hex(stroke.colour, 100);
@@ -184,11 +229,20 @@ fn page_path(svg: &mut String, shape: &Shape, data: &str) {
     svg.push_str("/>");
 }
 
+/// The data of a path that draws some shapes.
+fn data<'s>(shapes: impl IntoIterator<Item = &'s Shape>) -> String {
+    let mut path = PathText::default();
+    for shape in shapes {
+        path.add(&shape.path);
+    }
+    path.finish()
+}
+
 fn path(svg: &mut String, shape: &Shape, is_faint: bool) {
     let left = if is_faint { FAINT } else { 100 };
     let hex = |colour: &Colour| hex(*colour, left);
     let fill = shape.fill.as_ref().map_or_else(|| "none".to_owned(), hex);
-    let _ = write!(svg, "<path d=\"{}\" fill=\"{fill}\"", shape.path);
+    let _ = write!(svg, "<path d=\"{}\" fill=\"{fill}\"", data([shape]));
     if shape.fill.is_some_and(|fill| fill.is_even_odd) {
         svg.push_str(" fill-rule=\"evenodd\"");
     }

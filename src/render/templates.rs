@@ -70,6 +70,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "hold.html",
     "table.html",
     "figure.html",
+    "figures.js",
     "listing.html",
     "notices.html",
     "sign_off.html",

@@ -27,7 +27,7 @@ pub(crate) use invisible::{invisible, invisible_character};
 pub use kind::SourceKind;
 use kind::{PathKind, ROOT_FILES, is_read, path_kind};
 pub(crate) use overlay::Overlay;
-pub(crate) use picture::{Area, Colour, Drawing, Place, Shape};
+pub(crate) use picture::{Area, Colour, Drawing, PathText, Place, Segment, Shape, Stroke};
 use rayon::prelude::*;
 pub(crate) use rules::{OVER_LIMIT, RULES};
 use std::collections::BTreeMap;

@@ -149,7 +149,7 @@ fn every_text_is_used_and_every_used_key_exists() {
     for key in texts.keys() {
         let quoted = format!("\"{key}\"");
         // Tests in `render` check the words of the scripts.
-        let is_script_word = ["live-", "page-state-", "search-"]
+        let is_script_word = ["live-", "page-state-", "search-", "view-"]
             .iter()
             .any(|start| key.starts_with(start));
         let is_used = is_script_word || sources.iter().any(|(_, text)| text.contains(&quoted));

@@ -37,7 +37,7 @@
 
   /** The figure that a section shows before a step, unless the step has its own. */
   function figuresFor(step) {
-    if (step.element.querySelector("figure")) return [];
+    if (step.element.querySelector("figure, .crop")) return [];
     const list = step.element.closest("ol");
     for (let before = list?.previousElementSibling; before; before = before.previousElementSibling) {
       if (before.tagName === "FIGURE") return [before];

@@ -173,7 +173,7 @@ fn add_blocks(addresses: &mut AddressesBuilder<'_, '_>, blocks: &[Block]) {
     visit_figures(blocks, |figure| addresses.figure(figure));
 }
 
-/// The shapes of the drawings in blocks, each once. Empty without drawings that have numbers.
+/// The shapes of the drawings in blocks, each once. Empty if only photographs have numbers, and none without numbers.
 fn shapes<'b>(blocks: impl IntoIterator<Item = &'b [Block]>) -> Value {
     let mut drawings: BTreeMap<String, Vec<Marked>> = BTreeMap::new();
     for blocks in blocks {
@@ -183,6 +183,9 @@ fn shapes<'b>(blocks: impl IntoIterator<Item = &'b [Block]>) -> Value {
                 pictures.push(Marked::clone(marked));
             }
         });
+    }
+    if drawings.is_empty() {
+        return Value::none();
     }
     let shapes = drawings.values().filter_map(|pictures| {
         let pictures: Vec<&Marked> = pictures.iter().collect();

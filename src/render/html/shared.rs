@@ -99,10 +99,12 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
         format!("const {name} = {};\n", plain(&words))
     };
     let page = words_of("page-state-", "PAGE_WORDS") + text("page.js");
+    let figures = words_of("view-", "VIEW_WORDS") + text("figures.js");
     let search = words_of("search-", "SEARCH_WORDS") + text("search_box.js") + text("search.js");
     [
         ("style", "css", style),
         ("page", "js", page),
+        ("figures", "js", figures),
         ("checklist", "js", scripts.collect::<Vec<_>>().concat()),
         ("checklist_style", "css", text("checklist.css").to_owned()),
         ("checklist_words", "js", words_of("live-", "LIVE_WORDS")),

@@ -3,10 +3,10 @@
 //! A drawing passes through `usvg`, which resolves styles, references and units. What is kept of it are plain shapes: paths
 //! with a colour and a width. So nothing of a drawing that reaches a page can run, or refer to another file.
 
+use super::path::Segment;
 use super::svg::check_depth;
 use crate::cache::Fingerprint;
 use std::collections::BTreeMap;
-use std::fmt::Write;
 use std::ops::Range;
 use usvg::tiny_skia_path::{PathSegment, Point, Transform};
 use usvg::{Group, LineCap, LineJoin, Node, Paint};
@@ -40,8 +40,8 @@ pub(crate) struct Drawing {
 /// A path of one colour.
 #[derive(Clone, Debug)]
 pub(crate) struct Shape {
-    /// The data of the path, in relative commands but for moves, and in whole units.
-    pub(crate) path: String,
+    /// Its outlines, in whole units.
+    pub(crate) path: Vec<Segment>,
     pub(crate) fill: Option<Colour>,
     pub(crate) stroke: Option<Stroke>,
     pub(crate) area: Area,
@@ -262,7 +262,8 @@ impl Reader {
         };
         let area = areas.fold(area, |all, area| all.with(&area));
         let paths = self.shapes[shapes.clone()].iter();
-        let points = paths.flat_map(|shape| points_of(&shape.path)).collect();
+        let segments = paths.flat_map(|shape| &shape.path);
+        let points = segments.filter_map(|segment| segment.end()).collect();
         let place = Place {
             shapes,
             area,
@@ -301,7 +302,7 @@ impl Reader {
         }
         let bounds = path.abs_stroke_bounding_box();
         self.shapes.push(Shape {
-            path: self.data(path.data().segments(), transform),
+            path: self.outlines(path.data().segments(), transform),
             fill,
             stroke,
             area: Area {
@@ -345,45 +346,23 @@ impl Reader {
         rounded(f64::from(length) * self.scale)
     }
 
-    /// The data of a path. Only its moves are absolute, so that paths can be joined.
-    fn data(&self, segments: impl Iterator<Item = PathSegment>, transform: Transform) -> String {
-        let mut data = String::new();
-        let (mut at, mut start) = ([0, 0], [0, 0]);
+    fn outlines(
+        &self,
+        segments: impl Iterator<Item = PathSegment>,
+        transform: Transform,
+    ) -> Vec<Segment> {
         let place = |mut point: Point| {
             transform.map_point(&mut point);
             [self.whole(point.x), self.whole(point.y)]
         };
-        for segment in segments {
-            let (command, points) = match segment {
-                PathSegment::MoveTo(to) => {
-                    at = [0, 0];
-                    ('M', vec![place(to)])
-                }
-                PathSegment::LineTo(to) => ('l', vec![place(to)]),
-                PathSegment::QuadTo(by, to) => ('q', vec![place(by), place(to)]),
-                PathSegment::CubicTo(by, then, to) => {
-                    ('c', vec![place(by), place(then), place(to)])
-                }
-                PathSegment::Close => {
-                    data.push('z');
-                    at = start;
-                    continue;
-                }
-            };
-            data.push(command);
-            for (index, [x, y]) in points.iter().enumerate() {
-                let (x, y) = (x - at[0], y - at[1]);
-                let space = if index > 0 && x >= 0 { " " } else { "" };
-                let between = if y >= 0 { " " } else { "" };
-                // Writing into a string can't fail.
-                let _ = write!(data, "{space}{x}{between}{y}");
-            }
-            at = points.last().copied().unwrap_or(at);
-            if command == 'M' {
-                start = at;
-            }
-        }
-        data
+        let whole = |segment| match segment {
+            PathSegment::MoveTo(to) => Segment::Move(place(to)),
+            PathSegment::LineTo(to) => Segment::Line(place(to)),
+            PathSegment::QuadTo(by, to) => Segment::Quadratic([by, to].map(place)),
+            PathSegment::CubicTo(by, then, to) => Segment::Cubic([by, then, to].map(place)),
+            PathSegment::Close => Segment::Close,
+        };
+        segments.map(whole).collect()
     }
 }
 
@@ -393,47 +372,4 @@ fn rounded(length: f64) -> i32 {
     #[expect(clippy::cast_possible_truncation, reason = "it is clamped")]
     let whole = length.round().clamp(-far, far) as i32;
     whole
-}
-
-/// The points where the lines of a path begin and end.
-fn points_of(path: &str) -> Vec<[i32; 2]> {
-    let mut points = Vec::new();
-    let (mut at, mut start) = ([0, 0], [0, 0]);
-    let mut rest = path;
-    while let Some(command) = rest.chars().next() {
-        rest = &rest[1..];
-        if command == 'z' {
-            at = start;
-            continue;
-        }
-        let end = rest
-            .find(|letter: char| letter.is_ascii_alphabetic())
-            .unwrap_or(rest.len());
-        let numbers = numbers_of(&rest[..end]);
-        rest = &rest[end..];
-        let [.., x, y] = numbers.as_slice() else {
-            continue;
-        };
-        if command == 'M' {
-            start = [*x, *y];
-            at = start;
-        } else {
-            at = [at[0] + x, at[1] + y];
-        }
-        points.push(at);
-    }
-    points
-}
-
-/// The numbers in the data of a command: separated by spaces, or by their signs.
-fn numbers_of(text: &str) -> Vec<i32> {
-    let mut numbers = Vec::new();
-    let mut start = 0;
-    for (index, letter) in text.char_indices().chain([(text.len(), ' ')]) {
-        if matches!(letter, ' ' | '-') {
-            numbers.extend(text[start..index].trim().parse::<i32>());
-            start = index;
-        }
-    }
-    numbers
 }

@@ -8,12 +8,14 @@ mod decode;
 mod drawing;
 mod fault;
 mod jpeg;
+mod path;
 mod png;
 mod svg;
 
-pub(crate) use drawing::{Area, Colour, Drawing, Place, Shape};
+pub(crate) use drawing::{Area, Colour, Drawing, Place, Shape, Stroke};
 pub(super) use fault::Fault;
 use fault::Size;
+pub(crate) use path::{PathText, Segment};
 
 /// The space of a figure on a sheet, in millimetres: its width and height in `templates/typst/figure.typ`.
 const SPACE: Size = Size {
