@@ -21,9 +21,19 @@ pub(crate) struct StepFigure<'a> {
     pub(crate) legend: &'a Legend,
     /// What the step touches and the figure has a number for.
     pub(crate) touched: BTreeSet<ThingId>,
-    /// Whether it stands beside the step. Otherwise the step has it in full, or is the row of a table.
+    /// Whether it stands beside the step. Otherwise the step has it in full, the step above has the same, or the step is the
+    /// row of a table.
     pub(crate) is_beside: bool,
 }
+
+impl StepFigure<'_> {
+    fn is_same(&self, legend: &Legend, touched: &BTreeSet<ThingId>) -> bool {
+        self.legend.key == legend.key && self.touched == *touched
+    }
+}
+
+/// The number of steps of a section from which on their figure stands in full at its head.
+const SEVERAL: u32 = 3;
 
 impl<'a> Shown<'a> {
     /// The figures for a job, whose references are resolved.
@@ -74,16 +84,21 @@ impl<'a> Shown<'a> {
             used.entry(&chosen.legend.key)
                 .or_insert((chosen.legend, 0))
                 .1 += 1;
+            // The picture of the step above is not repeated.
+            let is_repeated = self
+                .steps
+                .get(&(step.number - 1))
+                .is_some_and(|above| above.is_same(chosen.legend, &touched));
             let figure = StepFigure {
                 legend: chosen.legend,
                 touched,
-                is_beside: own.is_none() && !section.is_inspection,
+                is_beside: own.is_none() && !section.is_inspection && !is_repeated,
             };
             self.steps.insert(step.number, figure);
         }
         // A figure that several steps use stands in full where it is used first.
         let is_head = |(legend, count): &(&'a Legend, u32)| {
-            (*count > 1 || section.is_inspection)
+            (*count >= SEVERAL || section.is_inspection)
                 && !self
                     .heads
                     .values()

@@ -65,7 +65,8 @@ impl Marked {
     /// The id of the drawing's shapes on a page.
     #[must_use]
     pub(crate) fn id(&self) -> String {
-        format!("d{}", self.drawing.content)
+        // Six of the eight digits are enough for the few drawings of a page.
+        format!("d{}", self.drawing.content.get(..6).unwrap_or_default())
     }
 }
 

@@ -10,6 +10,7 @@ use crate::output::{FileChanges, Output, OutputKey, StagedWrite};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
 use crate::render::{Html, Look, Paths, Typst, TypstRunner, figure_path, offline};
 use crate::sheet::Summary;
+use crate::tree::FigureFile;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -100,7 +101,10 @@ impl<'a> PublishRun<'_, 'a> {
             .flat_map(|publisher| publisher.html.shared());
         let files: BTreeMap<String, String> = files.collect();
         let files = files.iter().map(|(path, text)| (path, text.as_bytes()));
-        let figures = used.iter().filter_map(|(path, bytes)| {
+        let linked = used
+            .iter()
+            .filter(|(path, _)| !is_drawn_in_pages(sources, self.jobs, path));
+        let figures = linked.filter_map(|(path, bytes)| {
             let content = contexts
                 .first()?
                 .figure(&FigureId((*path).to_owned()))?
@@ -150,6 +154,26 @@ impl<'a> PublishRun<'_, 'a> {
             files: staged.complete(self.is_whole)?,
         })
     }
+}
+
+/// Whether pages contain the shapes of a figure, and none needs its file: it has numbers on each machine that shows it.
+fn is_drawn_in_pages(sources: &Sources, jobs: &[Summary<'_>], path: &str) -> bool {
+    let drawing = sources.tree.figure(path).and_then(FigureFile::drawing);
+    if drawing.is_none_or(|drawing| drawing.shapes.is_none()) {
+        return false;
+    }
+    let shop = &sources.shop;
+    let mut legends = shop.legends.values();
+    let Some(legend) = legends.find(|legend| legend.picture.as_deref() == Some(path)) else {
+        return false;
+    };
+    let mut machines = shop.machines.values();
+    let is_of_machine = machines.any(|machine| {
+        let figures = machine.picture.iter().chain(&machine.wiring);
+        figures.into_iter().any(|figure| figure.value == path)
+    });
+    let mut showing = jobs.iter().filter(|job| job.figures.contains(path));
+    !is_of_machine && showing.all(|job| legend.is_for(job.machine.index))
 }
 
 /// Typst. None if the run makes no PDFs; those of an earlier run whose content has not changed are then kept.

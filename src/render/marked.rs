@@ -201,17 +201,20 @@ fn page_markup<'s>(shapes: impl Iterator<Item = &'s Shape>) -> String {
     markup
 }
 
-/// The look of lines in the style sheet.
-const USUAL_WIDTH: i32 = 10;
+/// The look of shapes in the style sheet.
+const USUAL_WIDTH: i32 = 5;
+const USUAL_FILL: &str = "#fff";
 
 fn page_path(svg: &mut String, path: &Joined<'_>) {
     let data = data(path.shapes.iter().copied());
     let _ = write!(svg, "<path d=\"{data}\"");
-    if let Some(fill) = path.look.fill {
-        let _ = write!(svg, " fill=\"{}\"", hex(fill, 100));
-        if fill.is_even_odd {
-            svg.push_str(" fill-rule=\"evenodd\"");
-        }
+    let fill = path.look.fill.map(|fill| hex(fill, 100));
+    let fill = fill.as_deref().unwrap_or("none");
+    if fill != USUAL_FILL {
+        let _ = write!(svg, " fill=\"{fill}\"");
+    }
+    if path.look.fill.is_some_and(|fill| fill.is_even_odd) {
+        svg.push_str(" fill-rule=\"evenodd\"");
     }
     match path.look.stroke {
         None => svg.push_str(" stroke=\"none\""),

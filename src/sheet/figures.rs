@@ -99,18 +99,18 @@ impl Writer<'_, '_> {
     pub(crate) fn section_figure(&self, image: &Image) -> Option<SectionFigure> {
         Some(SectionFigure {
             full: self.figure(image, FigureSize::Reading)?,
-            checklist: self.figure(image, FigureSize::List)?,
+            checklist: self.figure(image, FigureSize::List),
         })
     }
 
-    /// The whole figures at the head of a section.
+    /// The whole figures at the head of a section. A checklist, which is read step by step, does without them.
     pub(crate) fn head_figures(&self, section: usize) -> Vec<SectionFigure> {
         let heads = self.job.shown.heads.get(&section);
         let heads = heads.into_iter().flatten();
         let figures = heads.filter_map(|legend| {
             Some(SectionFigure {
                 full: self.legend_figure(legend, None, FigureSize::Reading)?,
-                checklist: self.legend_figure(legend, None, FigureSize::List)?,
+                checklist: None,
             })
         });
         figures.collect()

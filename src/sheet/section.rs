@@ -32,7 +32,8 @@ pub(crate) enum SectionItem {
 /// A figure between steps, as sheets that are read and checklists show it.
 pub(crate) struct SectionFigure {
     pub(crate) full: Figure,
-    pub(crate) checklist: Figure,
+    /// `None` if checklists have only what each step touches of it.
+    pub(crate) checklist: Option<Figure>,
 }
 
 /// A step in its full and its short form.

@@ -151,7 +151,7 @@ impl SectionFigure {
         match view {
             View::Reading => Some(self.full.clone()),
             View::Book => (!self.full.optional).then(|| self.full.clone()),
-            View::Checklist => Some(self.checklist.clone()),
+            View::Checklist => self.checklist.clone(),
         }
     }
 }

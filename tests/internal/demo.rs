@@ -227,7 +227,7 @@ fn assert_has_steps((sheet, path): (&Sheet, &str), text: &str) {
             .get(index + 1)
             .map_or(text.len(), |(begins, _)| *begins);
         let has = |within: &str, part: &str| {
-            let part = squeezed(part);
+            let part = without_callouts(&squeezed(part));
             assert!(
                 within.contains(part.trim_end_matches('.')),
                 "`{part}` of step {} is not in {path}: {within}",

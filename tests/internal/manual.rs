@@ -575,8 +575,9 @@ impl<'m> Read<'m> {
         texts.collect::<Vec<_>>().join(", ")
     }
 
-    /// Checks that a text has the entries of an index with their pages, and returns how many lines there are.
-    fn check_entries(&self, entries: &[IndexEntry], text: &str) -> usize {
+    /// Checks that a text has the entries of an index with their pages, and returns how many lines there are. `between` is
+    /// printed between the name of an entry and its only line.
+    fn check_entries(&self, entries: &[IndexEntry], text: &str, between: &str) -> usize {
         for entry in entries {
             let mut from = 0;
             for (place, line) in entry.lines.iter().enumerate() {
@@ -585,7 +586,7 @@ impl<'m> Read<'m> {
                     printed.push_str(&entry.name);
                 }
                 if let Some(of) = &line.of {
-                    let comma = if entry.lines.len() == 1 { ", " } else { "" };
+                    let comma = if entry.lines.len() == 1 { between } else { "" };
                     printed = format!("{printed}{comma}{of}");
                 }
                 printed.push_str(line.number.as_deref().unwrap_or_default());
@@ -651,7 +652,7 @@ impl<'m> Read<'m> {
                         ("elsewhere", 1)
                     }
                     ManualPiece::Index { entries } => {
-                        ("index", self.check_entries(entries, &chapter_text))
+                        ("index", self.check_entries(entries, &chapter_text, ", "))
                     }
                     _ => continue,
                 };
@@ -802,7 +803,7 @@ fn every_page_number_is_that_of_its_target() {
         without_dots(contents).trim_start_matches("Contents"),
         without_dots(&expected.concat())
     );
-    assert!(read.check_entries(&manual.figures, figures) >= 5);
+    assert!(read.check_entries(&manual.figures, figures, "") >= 5);
     assert!(read.contents.len() <= 2, "{:?}", read.contents);
 }
 

@@ -22,6 +22,7 @@ const STAGES: [&str; 33] = [
     "output",
     "finding",
     "tree",
+    "callout",
     "record",
     "prose",
     "shop",

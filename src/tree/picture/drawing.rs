@@ -11,8 +11,8 @@ use std::ops::Range;
 use usvg::tiny_skia_path::{PathSegment, Point, Transform};
 use usvg::{Group, LineCap, LineJoin, Node, Paint};
 
-/// The longer side of a drawing, in its units: 0.05 mm where it is 100 mm wide in print.
-const LONGER_SIDE: i32 = 2_000;
+/// The longer side of a drawing, in its units: 0.1 mm where it is 100 mm wide in print.
+const LONGER_SIDE: i32 = 960;
 
 /// A rectangle in the units of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -53,6 +53,12 @@ pub(crate) struct Colour {
     pub(crate) green: u8,
     pub(crate) blue: u8,
     pub(crate) is_even_odd: bool,
+}
+
+impl Colour {
+    fn is_white(self) -> bool {
+        [self.red, self.green, self.blue] == [u8::MAX; 3]
+    }
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -301,6 +307,11 @@ impl Reader {
             return;
         }
         let bounds = path.abs_stroke_bounding_box();
+        // Pages and paper are white without it.
+        let is_white = fill.is_some_and(|fill| fill.is_white()) && stroke.is_none();
+        if is_white && self.shapes.is_empty() && path.id().is_empty() {
+            return;
+        }
         self.shapes.push(Shape {
             path: self.outlines(path.data().segments(), transform),
             fill,
