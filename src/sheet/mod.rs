@@ -9,6 +9,7 @@ mod connections;
 mod details;
 mod differences;
 mod document;
+mod drawings;
 mod due;
 mod fault;
 mod front;

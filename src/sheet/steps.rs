@@ -153,6 +153,7 @@ impl Writer<'_, '_> {
             blanks: blanks.collect(),
             wear: self.wear_tables(step),
             figures: figures.collect(),
+            drawings: self.drawings(step, false),
             holds: holds.collect(),
             tick: false,
         });
@@ -186,6 +187,7 @@ impl Writer<'_, '_> {
             tick: !is_recorded && full.holds.is_empty(),
             only_if: self.only_if(step, true),
             blanks,
+            drawings: self.drawings(step, true),
             ..full.clone()
         })
     }

@@ -11,6 +11,7 @@ mod count_cases;
 mod demo;
 mod dimension_cases;
 mod documents;
+mod drawings;
 mod due_cases;
 mod edits;
 mod electrical_cases;

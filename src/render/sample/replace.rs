@@ -1,5 +1,6 @@
 //! The sample shop sheet with every text replaced.
 
+use super::steps::drawings;
 use super::{content_mut, shop_sheet};
 use crate::page::{Blank, Block, Cell, Figure, SafetyMessage, Sheet, SheetStep, TextRun, Value};
 
@@ -125,7 +126,7 @@ fn replace_in_cell(cell: &mut Cell, text: &str) {
         Cell::Text { runs } => replace_in_runs(runs, text),
         Cell::Name { text: target, .. }
         | Cell::Place { text: target, .. }
-        | Cell::Pattern { text: target, .. } => text.clone_into(target),
+        | Cell::Drawing { text: target, .. } => text.clone_into(target),
         Cell::Value { value } => replace_in_value(value, text),
         Cell::Choice { options } => replace_all(options, text),
         Cell::Tick | Cell::Blank => {}
@@ -212,6 +213,9 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
     }
     for figure in &mut step.figures {
         replace_in_figure(figure, text);
+    }
+    if !step.drawings.is_empty() {
+        step.drawings = drawings(text);
     }
     replace_all(&mut step.holds, text);
 }

@@ -1,0 +1,31 @@
+//! Drawings that are made from a machine's records.
+
+use serde::Serialize;
+
+/// What a drawing shows, which decides where a page has space for it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum DrawingKind {
+    /// The limits of a reading, as a scale.
+    Gauge,
+    /// A lever with the holes that a part can sit in.
+    Positions,
+    /// The places of fasteners and the order in which they are tightened.
+    Tightening,
+}
+
+/// A drawing, the same in both media.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct Drawing {
+    pub(crate) kind: DrawingKind,
+    /// A whole SVG document. Unlike every other text of a page it is markup, in which the stage `drawing` has escaped what
+    /// a shop wrote.
+    pub(crate) svg: String,
+    /// Its width in print, in tenths of a millimetre.
+    pub(crate) width: u32,
+    /// Its height in print, in tenths of a millimetre.
+    pub(crate) height: u32,
+    /// The text alternative.
+    pub(crate) alt: String,
+}
