@@ -93,6 +93,16 @@ impl Canvas {
         );
     }
 
+    pub(super) fn polygon(&mut self, points: &[Point], look: Look) {
+        let points: Vec<String> = points.iter().map(|(x, y)| format!("{x},{y}")).collect();
+        let _ = write!(
+            self.shapes,
+            "<polygon points=\"{}\"{}/>",
+            points.join(" "),
+            look.attributes()
+        );
+    }
+
     /// The lines between neighbours of a ring, from the edge of each to that of the next.
     pub(super) fn ring(&mut self, places: &[Point], radius: i32) {
         let next = places.iter().cycle().skip(1);
@@ -140,6 +150,9 @@ impl Canvas {
             Anchor::End => " text-anchor=\"end\"",
         };
         let text = escaped(text);
+        if text.is_empty() {
+            return;
+        }
         let _ = write!(
             self.texts,
             "<text x=\"{x}\" y=\"{y}\"{anchor}{style}>{text}</text>"
@@ -177,6 +190,7 @@ impl Canvas {
             svg,
             width: width.unsigned_abs(),
             height: height.unsigned_abs(),
+            unprinted: false,
             alt: alt.into(),
         }
     }

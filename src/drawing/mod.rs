@@ -10,11 +10,18 @@
 mod canvas;
 mod gauge;
 mod letters;
+mod line;
 mod positions;
+mod removal;
+mod rows;
+mod stack;
 #[cfg(test)]
 mod testing;
 mod tightening;
 
 pub(crate) use gauge::{Gauge, GaugeEnd, gauge};
+pub(crate) use line::{Line, LinePart, line};
 pub(crate) use positions::{Positions, positions};
+pub(crate) use removal::{Removal, Removals, removals};
+pub(crate) use stack::{Layer, Stack, stack};
 pub(crate) use tightening::{Tightening, tightening};

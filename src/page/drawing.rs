@@ -12,6 +12,24 @@ pub(crate) enum DrawingKind {
     Positions,
     /// The places of fasteners and the order in which they are tightened.
     Tightening,
+    /// The order of the parts of a joint.
+    Stack,
+    /// What comes off before a part can be reached.
+    Access,
+    /// What a fluid flows through.
+    Line,
+    /// The order in which circuits are opened.
+    Electrical,
+}
+
+impl DrawingKind {
+    /// Whether it takes little more paper than the step without it.
+    pub(crate) fn is_small(self) -> bool {
+        matches!(
+            self,
+            DrawingKind::Gauge | DrawingKind::Positions | DrawingKind::Tightening
+        )
+    }
 }
 
 /// A drawing, the same in both media.
@@ -26,6 +44,17 @@ pub(crate) struct Drawing {
     pub(crate) width: u32,
     /// Its height in print, in tenths of a millimetre.
     pub(crate) height: u32,
+    /// Whether it is shown on a screen only, because the paper of a checklist has no space for it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) unprinted: bool,
     /// The text alternative.
     pub(crate) alt: String,
+}
+
+/// A drawing that is not at a step.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct TitledDrawing {
+    pub(crate) title: String,
+    pub(crate) drawing: Drawing,
 }

@@ -14,9 +14,17 @@ impl Writer<'_, '_> {
     /// The drawings of a step, in the order of its actions. `to_fill` says whether they have space to mark what is found.
     pub(crate) fn drawings(&self, step: &job::JobStep<'_>, to_fill: bool) -> Vec<Drawing> {
         let actions = step.actions.iter();
-        actions
-            .filter_map(|action| self.drawing(action, to_fill))
-            .collect()
+        let own = actions.filter_map(|action| self.drawing(action, to_fill));
+        let all = own
+            .chain(self.joint(step))
+            .chain(self.line(step))
+            .chain(self.circuit(step));
+        all.map(|drawing| Drawing {
+            // A checklist on paper has space for what is marked on it. The shop sheet has the others.
+            unprinted: to_fill && !drawing.kind.is_small(),
+            ..drawing
+        })
+        .collect()
     }
 
     fn drawing(&self, action: &Action<'_>, to_fill: bool) -> Option<Drawing> {

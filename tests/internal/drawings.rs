@@ -184,3 +184,153 @@ fn the_id_of_a_step_does_not_depend_on_its_drawing() {
     assert_eq!(round.0, square.0);
     assert_ne!(round.1, square.1);
 }
+
+#[test]
+fn a_joint_is_drawn_where_its_first_part_goes_back() {
+    for kind in KINDS {
+        let drawn = drawn(DrawingKind::Stack, kind, "tarn-sedge", "governor-linkage");
+        assert_eq!(texts(&drawn), ["Fit a new insulator gasket."]);
+        let [joint] = drawn[0].1.as_slice() else {
+            panic!("one joint");
+        };
+        let alt = "Order of the joint, from the outside in: air cleaner base, air cleaner base gasket, carburettor, \
+                   insulator, insulator gasket";
+        assert_eq!(joint.alt, alt);
+        for text in [">carburettor studs<", ">carburettor<", ">clean: "] {
+            assert!(joint.svg.contains(text), "{text}: {}", joint.svg);
+        }
+        // The paper of a checklist has no space for it.
+        assert_eq!(joint.unprinted, kind == SheetKind::BenchChecklist);
+    }
+}
+
+#[test]
+fn a_line_shows_its_valve_as_it_is_before_the_step() {
+    let drawn = drawn(
+        DrawingKind::Line,
+        SheetKind::ShopSheet,
+        "tarn-comfrey",
+        "fuel-drain",
+    );
+    let steps: Vec<(&str, &str)> = drawn
+        .iter()
+        .map(|(text, drawings)| (text.as_str(), drawings[0].alt.as_str()))
+        .collect();
+    let line = |tap: &str| {
+        format!("Flow of the fluid: petrol, fuel tap ({tap}), strainer cup, fuel hose, float bowl")
+    };
+    let expected = [
+        ("Close the fuel tap.", line("open")),
+        (
+            "With the hand pump, pump the tank dry into the can for old petrol.",
+            line("closed"),
+        ),
+        ("Open the fuel tap.", line("closed")),
+    ];
+    let expected: Vec<(&str, &str)> = expected.iter().map(|(text, alt)| (*text, &**alt)).collect();
+    assert_eq!(steps, expected);
+}
+
+/// A small shop with one machine and one procedure.
+fn small_shop(machine: &str, steps: &str) -> Vec<Drawing> {
+    let procedure =
+        format!("+++\ntitle = \"Try\"\nmachines = [\"mower\"]\n+++\n## Work\n\n{steps}\n");
+    let world = Memory::new([
+        ("shop.toml", "name = \"Elmbrook workshop\"\n"),
+        ("machines/mower.toml", machine),
+        ("air/try.md", &procedure),
+    ]);
+    let sources = crate::read(&world);
+    let checked = crate::check_all(&sources);
+    let [rehearsed] = checked.jobs.as_slice() else {
+        panic!("one job: {:?}", checked.findings);
+    };
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let kind = SheetKind::ShopSheet;
+    let sheet = sheet::sheet_of_kind(kind, &rehearsed.job, &rehearsed.rehearsal, &output).unwrap();
+    let mut steps = Vec::new();
+    push_steps(&sheet.blocks, &mut steps);
+    let drawings = steps.iter().flat_map(|step| step.content.drawings.clone());
+    drawings.collect()
+}
+
+#[test]
+fn leads_are_drawn_in_the_order_in_which_they_are_taken_off() {
+    let machine = "name = \"Mower\"\n\
+        [control.key]\nname = \"key switch\"\npositions = [\"off\", \"on\"]\nfound = \"on\"\n\
+        [part.supply-lead]\nname = \"supply lead\"\n\
+        [part.earth-lead]\nname = \"earth lead\"\noff-first = [\"supply-lead\"]\n";
+    let drawings = small_shop(
+        machine,
+        "1. [](set:key/off)\n2. [](remove:earth-lead)\n3. [](remove:supply-lead)\n\
+         4. [](fit:supply-lead)\n5. [](fit:earth-lead)",
+    );
+    let [order] = drawings.as_slice() else {
+        panic!("{drawings:?}");
+    };
+    assert_eq!(order.kind, DrawingKind::Electrical);
+    let alt = "Order in which the leads are taken off: earth lead, supply lead";
+    assert_eq!(order.alt, alt);
+    for text in [">off<", ">1<", ">first off, last on<"] {
+        assert!(order.svg.contains(text), "{text}: {}", order.svg);
+    }
+}
+
+#[test]
+fn a_seal_between_two_parts_is_drawn_between_them() {
+    let machine = "name = \"Mower\"\n[part.cover]\nname = \"cover\"\n[part.body]\nname = \"body\"\n\
+        [part.ring]\nname = \"ring\"\nseals = [\"cover\", \"body\"]\nbehind = [\"cover\"]\nsingle-use = true\n";
+    let drawings = small_shop(
+        machine,
+        "1. [](remove:cover)\n2. [](remove:ring)\n3. [](renew:ring)\n4. [](fit:cover)",
+    );
+    let [joint] = drawings.as_slice() else {
+        panic!("{drawings:?}");
+    };
+    assert_eq!(
+        joint.alt,
+        "Order of the joint, from the outside in: cover, ring, body"
+    );
+}
+
+/// The ways to the parts of a machine, by their titles.
+fn ways(machine: &str) -> Vec<(String, String)> {
+    let sources = crate::read(&Memory::new(demo()));
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let mut machines = sources.shop.machines.values();
+    let machine = machines.find(|other| other.id == machine).unwrap();
+    let kind = SheetKind::MachineData;
+    let sheet = sheet::machine_sheet(kind, &sources.shop, machine, &[], &output).unwrap();
+    let sections = sheet.blocks.iter().filter_map(|block| match block {
+        Block::Section(section) => Some(&section.blocks),
+        _ => None,
+    });
+    let drawings = sections.flatten().filter_map(|block| match block {
+        Block::Drawings { drawings } => Some(drawings),
+        _ => None,
+    });
+    let drawings = drawings.flatten();
+    drawings
+        .map(|titled| (titled.title.clone(), titled.drawing.alt.clone()))
+        .collect()
+}
+
+#[test]
+fn the_way_to_a_part_is_drawn_in_the_data_of_its_machine() {
+    let ways = ways("tarn-sedge");
+    let titles: Vec<&str> = ways.iter().map(|(title, _)| title.as_str()).collect();
+    // A seal that lies over another part is on the way to that one.
+    let expected = [
+        "Insulator gasket",
+        "Shaft seal, standing half",
+        "Recoil spring",
+        "Starter rope",
+        "Pump casing ring",
+    ];
+    assert_eq!(titles, expected);
+    let seal = "Order in which parts come off, to reach shaft seal, standing half: suction hose, delivery hose, \
+                pump casing, impeller, shaft seal, turning half";
+    assert_eq!(ways[1].1, seal);
+}

@@ -51,6 +51,12 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
                 .iter_mut()
                 .for_each(|step| replace_in_step(step, text)),
             Block::Figure(figure) => replace_in_figure(figure, text),
+            Block::Drawings { drawings } => {
+                for titled in drawings {
+                    text.clone_into(&mut titled.title);
+                    text.clone_into(&mut titled.drawing.alt);
+                }
+            }
             Block::Notices { notices } => replace_all(notices, text),
             Block::SignOff { lines } => {
                 for line in lines {
