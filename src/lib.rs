@@ -12,9 +12,9 @@
 //! 7. `job` expands a procedure for a machine: it resolves names, includes other procedures and numbers steps.
 //! 8. `rehearsal` rehearses the job on the `model` of the machine.
 //! 9. `rules` check the rehearsal. `schema` writes down what authors can write, for their editors.
-//! 10. `sheet`, `site` and `manual` compose the content of pages from the types of `page`; `callout` places the numbers
-//!     of their figures. `render` makes
-//!     HTML and PDF of them, `output` writes files, and `publish` runs all of these.
+//! 10. `sheet`, `site` and `manual` compose the content of pages from the types of `page`, with what `drawing` draws;
+//!     `callout` places the numbers of figures. `render` makes HTML and PDF of them, `output` writes files, and
+//!     `publish` runs all of these.
 //! 11. `review` compares the findings with those of another state of the sources, and `fix` applies their edits.
 //! 12. [`report`] prints [`finding`]s, `recheck` keeps a check up to date while sources are edited, `preview` serves
 //!     their pages, `editor` is a language server, and [`cli`] is the command line.
@@ -40,6 +40,7 @@
 mod cache;
 mod callout;
 pub mod cli;
+mod drawing;
 mod due;
 mod editor;
 pub mod finding;

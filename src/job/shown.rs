@@ -33,7 +33,7 @@ impl StepFigure<'_> {
 }
 
 /// The number of steps of a section from which on their figure stands in full at its head.
-const SEVERAL: u32 = 3;
+const SEVERAL: u32 = 4;
 
 impl<'a> Shown<'a> {
     /// The figures for a job, whose references are resolved.
@@ -52,7 +52,24 @@ impl<'a> Shown<'a> {
         for (index, section) in job.sections.iter().enumerate() {
             shown.add_section(job, &legends, index, section);
         }
+        if shown.steps.is_empty() && job.figures.is_empty() {
+            shown.add_machine(job, &legends);
+        }
         shown
+    }
+
+    /// Adds the picture of the machine, for a job whose steps touch nothing that a figure has a number for.
+    fn add_machine(&mut self, job: &Job<'a>, legends: &[Numbers<'a>]) {
+        let picture = job.machine.picture.as_ref();
+        let mut legends = legends.iter();
+        let legend = picture.and_then(|picture| {
+            legends.find(|numbers| numbers.legend.picture.as_ref() == Some(&picture.value))
+        });
+        let mut sections = job.sections.iter();
+        let own = sections.position(|section| section.phase == Phase::Own);
+        if let (Some(legend), Some(own)) = (legend, own) {
+            self.heads.insert(own, vec![legend.legend]);
+        }
     }
 
     fn add_section(
@@ -99,6 +116,8 @@ impl<'a> Shown<'a> {
         // A figure that several steps use stands in full where it is used first.
         let is_head = |(legend, count): &(&'a Legend, u32)| {
             (*count >= SEVERAL || section.is_inspection)
+                // What is included has its whole figures on the sheets of its own.
+                && section.origin.id == job.procedure.id
                 && !self
                     .heads
                     .values()

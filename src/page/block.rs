@@ -1,6 +1,6 @@
 //! The blocks of a page's body, and the types they are made of.
 
-use super::{Figure, SafetyMessage, SectionId, SheetStep, Sign, Table, TextRun};
+use super::{Figure, SafetyMessage, SectionId, SheetStep, Sign, Table, TextRun, TitledDrawing};
 use serde::Serialize;
 
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -29,6 +29,10 @@ pub(crate) enum Block {
     },
     /// A figure that is not attached to a step.
     Figure(Figure),
+    /// Drawings that are not at a step, beside each other.
+    Drawings {
+        drawings: Vec<TitledDrawing>,
+    },
     /// The notices of every sheet: what the sheet does not replace, and the shop's own notices.
     Notices {
         /// One paragraph each.

@@ -33,6 +33,7 @@ impl Visitor<'_> {
             Block::Figure(figure) => (self.figure)(figure),
             Block::Safety(_)
             | Block::Notices { .. }
+            | Block::Drawings { .. }
             | Block::Protection { .. }
             | Block::Stop(_)
             | Block::SignOff { .. }

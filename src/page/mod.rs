@@ -12,6 +12,7 @@
 
 mod block;
 mod context;
+mod drawing;
 mod edition;
 mod figure;
 mod id;
@@ -29,6 +30,7 @@ mod text_run;
 
 pub(crate) use block::{Block, Listing, SetUpLine, SheetSection, SignLine, Stop};
 pub(crate) use context::{HeadText, PageContext, lowered_checks, mark, notices, paper};
+pub(crate) use drawing::{Drawing, DrawingKind, TitledDrawing};
 pub(crate) use edition::Edition;
 pub(crate) use edition::author_words;
 pub(crate) use figure::Figure;

@@ -67,6 +67,7 @@ macro_rules! topics {
 }
 
 topics! {
+    Access "access" "What comes off before a part can be reached.",
     BeforeRunning "before-running" "What has to hold before the engine runs.",
     Cautions "term-caution" "Messages with the word CAUTION.",
     Connections "connections" "Plugs, sockets and leads with their wires.",

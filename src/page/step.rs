@@ -1,6 +1,6 @@
 //! Steps, and what is recorded at them.
 
-use super::{Figure, StepMessage, TextRun, Value};
+use super::{Drawing, Figure, StepMessage, TextRun, Value};
 use serde::{Serialize, Serializer};
 use std::sync::Arc;
 
@@ -72,6 +72,9 @@ pub(crate) struct SheetStepContent {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub(crate) wear: Vec<WearTable>,
     pub(crate) figures: Vec<Figure>,
+    /// Drawings of what the machine's records say about the step.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(crate) drawings: Vec<Drawing>,
     /// Roles that must sign before the next step begins.
     pub(crate) holds: Vec<String>,
     /// Whether the step is ticked. A step that records something is not: the record says that it is

@@ -1,6 +1,6 @@
 //! Tables.
 
-use super::{BareValue, LinkTarget, TextRun, Value};
+use super::{BareValue, Drawing, LinkTarget, TextRun, Value};
 use serde::Serialize;
 
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -48,15 +48,10 @@ pub(crate) enum Cell {
     Choice {
         options: Vec<String>,
     },
-    /// The tightening order of fasteners, as a drawing.
-    Pattern {
-        /// The order in words.
+    /// A drawing, with a text below it.
+    Drawing {
         text: String,
-        /// For each fastener, its turn in the order, from 1.
-        order: Vec<u32>,
-        /// The place of each fastener in the drawing, in thousandths from the left and from the top. Empty if they are around
-        /// a circle, clockwise from the top.
-        places: Vec<[u16; 2]>,
+        drawing: Box<Drawing>,
     },
     /// A box to tick.
     Tick,

@@ -202,7 +202,7 @@ fn page_markup<'s>(shapes: impl Iterator<Item = &'s Shape>) -> String {
 }
 
 /// The look of shapes in the style sheet.
-const USUAL_WIDTH: i32 = 5;
+const USUAL_WIDTH: i32 = 4;
 const USUAL_FILL: &str = "#fff";
 
 fn page_path(svg: &mut String, path: &Joined<'_>) {

@@ -141,7 +141,7 @@ impl Writer<'_, '_> {
     ) -> Option<Figure> {
         let marked = marked(self.context.output, legend, self.job.machine, touched, size)?;
         let path = legend.picture.as_ref()?;
-        let number = self.figure_number(path);
+        let number = self.whole_on(size, path);
         let id = FigureId(path.clone());
         let facts = self.context.output.figure(&id)?;
         Some(Figure {
@@ -157,12 +157,21 @@ impl Writer<'_, '_> {
         })
     }
 
+    /// The number of a figure, if all of it is on a sheet.
+    fn whole_on(&self, size: FigureSize, path: &str) -> Option<u32> {
+        let figures = self.figures();
+        let index = figures.iter().position(|(figure, _)| *figure == path)?;
+        let is_there = size == FigureSize::Reading || matches!(figures[index].1, FirstPlace::Image(_));
+        u32::try_from(index + 1).ok().filter(|_| is_there)
+    }
+
     /// The number that follows the name of what an action touches, in the figure of its step.
     pub(crate) fn callout(&self, action: &Action<'_>) -> Option<TextRun> {
         if !self.has_figures {
             return None;
         }
-        let figure = self.job.shown.steps.get(&self.at_step?)?;
+        let (step, size) = self.at_step?;
+        let figure = self.job.shown.steps.get(&step)?;
         let thing = drawn(action)?;
         if !figure.touched.contains(&thing) {
             return None;
@@ -172,11 +181,7 @@ impl Writer<'_, '_> {
         Some(TextRun::Callout {
             number: callout.number.as_ref()?.value,
             part: callout.key.value.clone(),
-            figure: figure
-                .legend
-                .picture
-                .as_ref()
-                .and_then(|path| self.figure_number(path)),
+            figure: self.whole_on(size, figure.legend.picture.as_ref()?),
         })
     }
 }

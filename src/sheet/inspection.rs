@@ -1,5 +1,6 @@
 //! Inspections: the items of a section as a table, and what its checklist asks.
 
+use super::figures::FigureSize;
 use super::section::Inspection;
 use super::writer::Writer;
 use crate::job::{self, JobSection, JobStep, Thing};
@@ -28,7 +29,7 @@ impl Writer<'_, '_> {
             .steps()
             .flat_map(|step| {
                 let writer = Writer {
-                    at_step: Some(step.number),
+                    at_step: Some((step.number, FigureSize::Reading)),
                     ..*self
                 };
                 writer.item(step)

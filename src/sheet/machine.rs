@@ -139,6 +139,7 @@ impl MachineWriter<'_, '_> {
             self.connections(),
             self.context.energies(self.machine.energies.values()),
             self.parts(),
+            self.access(),
             self.guards(),
         ];
         sections.into_iter().flatten().collect()

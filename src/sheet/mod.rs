@@ -5,10 +5,13 @@
 //! job is composed once, as a [`JobDocument`]; the shop sheet, the checklist and the manual are
 //! views of it. This stage never decides how anything looks or where it is in the output.
 
+mod access;
+mod circuit;
 mod connections;
 mod details;
 mod differences;
 mod document;
+mod drawings;
 mod due;
 mod fault;
 mod figures;
@@ -17,7 +20,9 @@ mod guards;
 mod guards_section;
 mod inspection;
 mod instruction;
+mod joint;
 mod kit;
+mod line;
 mod machine;
 mod mix;
 mod outcome;

@@ -1,6 +1,7 @@
 //! The order in which the pieces of a fastener are tightened, in words and drawn.
 
-use crate::page::Cell;
+use crate::drawing::{Tightening, tightening};
+use crate::page::{Cell, Drawing};
 use crate::shop::Part;
 use crate::trade::{FastenerPlace, TighteningPattern};
 use crate::words::Words;
@@ -23,18 +24,32 @@ const MOST_DRAWN: u32 = 20;
 /// The pattern of a part, drawn. Only the first row of a part has it.
 pub(super) fn pattern_cell(words: &Words, part: &Part, is_first: bool) -> Cell {
     let text = pattern_text(words, part).filter(|_| is_first);
-    let Some(text) = text else {
-        return Cell::text("");
-    };
+    let drawing = pattern_drawing(words, part, &[]).filter(|_| is_first);
+    match (text, drawing) {
+        (Some(text), Some(drawing)) => Cell::Drawing {
+            text,
+            drawing: Box::new(drawing),
+        },
+        (text, _) => Cell::text(text.unwrap_or_default()),
+    }
+}
+
+/// The order of a part's pieces, with what each stage brings them to. `None` for a single piece, for too many, and
+/// without an order.
+pub(super) fn pattern_drawing(words: &Words, part: &Part, stages: &[String]) -> Option<Drawing> {
+    let pattern = pattern_text(words, part)?;
     if part.count > MOST_DRAWN || part.count < 2 {
-        return Cell::text(text);
+        return None;
     }
-    let (order, places) = drawing(part);
-    Cell::Pattern {
-        text,
-        order,
-        places,
-    }
+    let (turns, places) = drawing(part);
+    let fasteners = words.counted(&part.name, part.count);
+    let values = [("fastener", &*fasteners), ("pattern", &pattern)];
+    Some(tightening(&Tightening {
+        turns: &turns,
+        places: &places,
+        stages,
+        alt: &words.format("tightening-alt", &values),
+    }))
 }
 
 /// The turn of each piece, and where it is drawn.

@@ -131,7 +131,7 @@ impl Writer<'_, '_> {
 
     fn step(&self, step: &job::JobStep<'_>, is_inspected: bool) -> DocumentStep {
         let writer = Writer {
-            at_step: Some(step.number),
+            at_step: Some((step.number, FigureSize::Reading)),
             ..*self
         };
         writer.numbered_step(step, is_inspected)
@@ -162,6 +162,7 @@ impl Writer<'_, '_> {
             blanks: blanks.collect(),
             wear: self.wear_tables(step),
             figures: self.figures_of(step, FigureSize::Reading),
+            drawings: self.drawings(step, false),
             holds: holds.collect(),
             tick: false,
         });
@@ -187,6 +188,12 @@ impl Writer<'_, '_> {
         full: &SheetStepContent,
     ) -> Arc<SheetStepContent> {
         let blanks = self.checklist_blanks(step, is_inspected);
+        let list = Writer {
+            at_step: Some((step.number, FigureSize::List)),
+            ..*self
+        };
+        let mut notes: Vec<Vec<TextRun>> = list.author_notes(step).collect();
+        notes.extend(list.added_notes(step));
         let is_recorded = !full.wear.is_empty()
             || blanks
                 .iter()
@@ -195,7 +202,10 @@ impl Writer<'_, '_> {
             tick: !is_recorded && full.holds.is_empty(),
             only_if: self.only_if(step, true),
             blanks,
+            text: list.runs(&step.text, &step.actions),
+            notes,
             figures: self.figures_of(step, FigureSize::List),
+            drawings: self.drawings(step, true),
             ..full.clone()
         })
     }

@@ -1,5 +1,6 @@
 //! The context for composing the content of one job.
 
+use super::figures::FigureSize;
 use super::kit::Kit;
 use super::serials;
 use crate::job::{Job, ReferenceTarget};
@@ -20,8 +21,8 @@ pub(crate) struct Writer<'w, 'a> {
     /// Whether the page has the job's figures. Otherwise a reference to a figure names the shop
     /// sheet.
     pub(crate) has_figures: bool,
-    /// The number of the step whose text is written. Its figure gives parts their numbers.
-    pub(crate) at_step: Option<u32>,
+    /// The number of the step whose text is written, whose figure gives parts their numbers, and the size of the figure.
+    pub(crate) at_step: Option<(u32, FigureSize)>,
 }
 
 /// What a step number counts.

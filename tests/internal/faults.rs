@@ -70,7 +70,7 @@ fn links(runs: &[TextRun]) -> Vec<String> {
 fn text_of(cell: &Cell) -> String {
     match cell {
         Cell::Text { runs } => plain(runs, " / "),
-        Cell::Name { text, .. } | Cell::Place { text, .. } | Cell::Pattern { text, .. } => {
+        Cell::Name { text, .. } | Cell::Place { text, .. } | Cell::Drawing { text, .. } => {
             text.clone()
         }
         Cell::Value { value } => value.first.clone(),

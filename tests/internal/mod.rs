@@ -2,6 +2,7 @@
 //! They are compiled as unit tests of the crate (see `src/lib.rs`).
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
+mod callouts;
 mod careless;
 mod case;
 mod cause_cases;
@@ -11,6 +12,7 @@ mod count_cases;
 mod demo;
 mod dimension_cases;
 mod documents;
+mod drawings;
 mod due_cases;
 mod edits;
 mod electrical_cases;

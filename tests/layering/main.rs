@@ -14,7 +14,7 @@ use std::path::Path;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 33] = [
+const STAGES: [&str; 34] = [
     "cache",
     "quantity",
     "trade",
@@ -39,6 +39,7 @@ const STAGES: [&str; 33] = [
     "outline",
     "recheck",
     "page",
+    "drawing",
     "sheet",
     "site",
     "manual",

@@ -1,7 +1,7 @@
 //! The template engine of one language, and the context that all templates share.
 
 use super::deference;
-use super::filters::{css, sentence, tightening_order};
+use super::filters::{css, sentence};
 use super::languages::with_languages;
 use super::pieces::{Pieces, new_pieces};
 use super::shared::{Shared, SharedFile, shared_files};
@@ -61,14 +61,6 @@ impl Html {
         tera.register_filter("qr", |address: &str, values: Kwargs, _: &State| {
             let mark: String = values.must_get("mark")?;
             TeraResult::Ok(qr::qr(address, &mark).unwrap_or_default())
-        });
-        tera.register_filter("turns", |order: Vec<u32>, values: Kwargs, _: &State| {
-            let places: Vec<Vec<u16>> = values.must_get("at")?;
-            let places = places
-                .iter()
-                .filter_map(|place| place.as_slice().try_into().ok());
-            let places: Vec<[u16; 2]> = places.collect();
-            TeraResult::Ok(tightening_order(&order, &places))
         });
         // The style sheet and the scripts are separate files and not templates.
         let is_page = |name: &str| name.rsplit('.').next() == Some("html");

@@ -11,11 +11,18 @@ use std::fmt::Write as _;
 pub(super) fn with_languages(page: &str, author: &str) -> String {
     let mut output = String::with_capacity(page.len() + page.len() / 4);
     let mut rest = page;
+    let mut element = "span";
     while let Some((text, after)) = rest.split_once('<') {
-        push_text(text, author, &mut output);
+        push_text(text, element, author, &mut output);
         let end = tag_end(after);
         let (tag, after) = after.split_at(end);
         push_tag(tag, author, &mut output);
+        // An element of HTML would end a drawing.
+        match tag.split([' ', '>']).next() {
+            Some("svg") => element = "tspan",
+            Some("/svg") => element = "span",
+            _ => {}
+        }
         rest = after;
         // The content of these elements is not text of the page's body.
         if let Some(name) = ["script", "style", "title"]
@@ -28,7 +35,7 @@ pub(super) fn with_languages(page: &str, author: &str) -> String {
             rest = after;
         }
     }
-    push_text(rest, author, &mut output);
+    push_text(rest, element, author, &mut output);
     output
 }
 
@@ -66,7 +73,8 @@ fn push_tag(tag: &str, author: &str, output: &mut String) {
     output.push_str(&plain(tag));
 }
 
-fn push_text(text: &str, author: &str, output: &mut String) {
+/// Pushes a text. `element` is what a piece of it in the other language becomes.
+fn push_text(text: &str, element: &str, author: &str, output: &mut String) {
     for (is_own, piece) in pieces(text) {
         let text_part = piece.trim();
         if is_own || !is_words(text_part) {
@@ -80,11 +88,10 @@ fn push_text(text: &str, author: &str, output: &mut String) {
             .trim_end_matches(|letter: char| letter.is_whitespace() || ",·(".contains(letter));
         let (before, after) = piece.split_once(text_part).unwrap_or((piece, ""));
         output.push_str(before);
-        output.push_str("<span lang=\"");
-        output.push_str(author);
-        output.push_str("\">");
-        output.push_str(text_part);
-        output.push_str("</span>");
+        let _ = write!(
+            output,
+            "<{element} lang=\"{author}\">{text_part}</{element}>"
+        );
         output.push_str(after);
     }
 }
@@ -128,6 +135,10 @@ mod tests {
             (
                 "<b>governor rod: \u{e000}posición\u{e001}</b>",
                 "<b><span lang=\"en-GB\">governor rod:</span> posición</b>",
+            ),
+            (
+                "<svg><text>arm \u{e000}brazo\u{e001}</text></svg>rod",
+                "<svg><text><tspan lang=\"en-GB\">arm</tspan> brazo</text></svg><span lang=\"en-GB\">rod</span>",
             ),
         ] {
             assert_eq!(with_languages(page, "en-GB"), expected);

@@ -46,7 +46,7 @@ fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String, String> {
 }
 
 /// The scripts of a live checklist, in the order in which they are loaded.
-const LIVE: [&str; 24] = [
+const LIVE: [&str; 25] = [
     "live_base.js",
     "live_digest.js",
     "live_record.js",
@@ -64,6 +64,7 @@ const LIVE: [&str; 24] = [
     "live_controls.js",
     "live_photos.js",
     "live_positions.js",
+    "live_gauge.js",
     "live_changes.js",
     "live_bench.js",
     "live_list.js",

@@ -1,5 +1,6 @@
 //! The sample shop sheet with every text replaced.
 
+use super::steps::drawings;
 use super::{content_mut, shop_sheet};
 use crate::page::{Blank, Block, Cell, Figure, SafetyMessage, Sheet, SheetStep, TextRun, Value};
 
@@ -50,6 +51,12 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
                 .iter_mut()
                 .for_each(|step| replace_in_step(step, text)),
             Block::Figure(figure) => replace_in_figure(figure, text),
+            Block::Drawings { drawings } => {
+                for titled in drawings {
+                    text.clone_into(&mut titled.title);
+                    text.clone_into(&mut titled.drawing.alt);
+                }
+            }
             Block::Notices { notices } => replace_all(notices, text),
             Block::SignOff { lines } => {
                 for line in lines {
@@ -126,7 +133,7 @@ fn replace_in_cell(cell: &mut Cell, text: &str) {
         Cell::Text { runs } => replace_in_runs(runs, text),
         Cell::Name { text: target, .. }
         | Cell::Place { text: target, .. }
-        | Cell::Pattern { text: target, .. } => text.clone_into(target),
+        | Cell::Drawing { text: target, .. } => text.clone_into(target),
         Cell::Value { value } => replace_in_value(value, text),
         Cell::Choice { options } => replace_all(options, text),
         Cell::Tick | Cell::Blank => {}
@@ -213,6 +220,9 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
     }
     for figure in &mut step.figures {
         replace_in_figure(figure, text);
+    }
+    if !step.drawings.is_empty() {
+        step.drawings = drawings(text);
     }
     replace_all(&mut step.holds, text);
 }

@@ -4,9 +4,10 @@ use super::parts::{
     Steps, detail, in_full, lever, moving, petrol, runs, section, spring, strings, value,
 };
 use super::{FIGURE, content_mut, job};
+use crate::drawing::{Gauge, GaugeEnd, gauge};
 use crate::page::{
-    Blank, Block, Figure, FigureId, LinkTarget, ReadingBounds, SectionId, SheetStep, TextRun,
-    Value, WearColumns, WearRow, WearTable,
+    Blank, Block, Drawing, Figure, FigureId, LinkTarget, ReadingBounds, SectionId, SheetStep,
+    TextRun, Value, WearColumns, WearRow, WearTable,
 };
 
 fn make_safe(counter: &mut Steps) -> Vec<SheetStep> {
@@ -166,6 +167,7 @@ fn set(counter: &mut Steps) -> Vec<SheetStep> {
         None,
         &["set to 1 pulse a turn", "4-stroke"],
     )];
+    content_mut(&mut steps[3]).drawings = drawings("rpm");
     content_mut(&mut steps[3]).blanks = vec![Blank::Reading {
         of: "governed-speed".to_owned(),
         label: "Governed speed, no load, warm".to_owned(),
@@ -182,6 +184,19 @@ fn set(counter: &mut Steps) -> Vec<SheetStep> {
         under: Some("Turn the speed screw in.".to_owned()),
     }];
     steps
+}
+
+/// A drawing with a text.
+pub(super) fn drawings(text: &str) -> Vec<Drawing> {
+    let end = |value, text| Some(GaugeEnd { value, text });
+    let scale = gauge(&Gauge {
+        least: end(3000.0, "3000"),
+        most: end(3200.0, "3200"),
+        unit: text,
+        to_fill: true,
+        alt: text,
+    });
+    scale.into_iter().collect()
 }
 
 fn wear() -> WearTable {

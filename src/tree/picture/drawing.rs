@@ -11,8 +11,8 @@ use std::ops::Range;
 use usvg::tiny_skia_path::{PathSegment, Point, Transform};
 use usvg::{Group, LineCap, LineJoin, Node, Paint};
 
-/// The longer side of a drawing, in its units: 0.1 mm where it is 100 mm wide in print.
-const LONGER_SIDE: i32 = 960;
+/// The longer side of a drawing, in its units: an eighth of a millimetre where it is 100 mm wide in print.
+const LONGER_SIDE: i32 = 800;
 
 /// A rectangle in the units of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
