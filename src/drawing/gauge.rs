@@ -158,7 +158,7 @@ mod tests {
                 least: None,
                 most: None,
                 unit: "",
-                to_fill: false,
+                to_fill: true,
                 alt: ""
             })
             .is_none()

@@ -11,6 +11,9 @@ pub(crate) struct Figure {
     /// The least width in print, in tenths of a millimetre, at which its labels can be read. `None` if
     /// it has no labels.
     pub(crate) least_width: Option<u32>,
+    /// The width and height of its image on a page, which keep its space there before it is loaded.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) size: Option<[u32; 2]>,
     /// Its number on the sheet, from 1. 0 if no whole figure is on the sheet.
     pub(crate) number: u32,
     /// Whether the same drawing is above it on the sheet, with the same number. Links then lead to the first one.

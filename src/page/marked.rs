@@ -62,11 +62,17 @@ impl Marked {
         self.parts.iter().flat_map(|part| &part.rings)
     }
 
-    /// The id of the drawing's shapes on a page.
+    /// The id of the drawing's shapes on a page: 30 bits of its content, because a page has it hundreds of times.
     #[must_use]
     pub(crate) fn id(&self) -> String {
-        // Six of the eight digits are enough for the few drawings of a page.
-        format!("d{}", self.drawing.content.get(..6).unwrap_or_default())
+        const DIGITS: &[u8; 62] = b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
+        let mut rest = u32::from_str_radix(&self.drawing.content, 16).unwrap_or_default() as usize;
+        let mut id = String::from("d");
+        for _ in 0..5 {
+            id.extend(DIGITS.get(rest % DIGITS.len()).copied().map(char::from));
+            rest /= DIGITS.len();
+        }
+        id
     }
 }
 

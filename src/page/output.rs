@@ -1,9 +1,8 @@
 //! The context of a run: its language and the pages that are generated.
 
 use super::{Edition, FigureId, PageId};
-use crate::cache::Fingerprint;
 use crate::trade::Day;
-use crate::tree::{Drawing, Tree};
+use crate::tree::{Drawing, MostPixels, Tree};
 use crate::words::marks::plain;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -44,6 +43,17 @@ pub(crate) struct PageLanguage {
     pub(crate) name: String,
 }
 
+impl FigureFacts {
+    /// The width and height of its image on a page: in pixels, or for a drawing in its units.
+    #[must_use]
+    pub(crate) fn size(&self) -> Option<[u32; 2]> {
+        let drawing = self.drawing.as_ref()?;
+        let of_drawing = || [drawing.width, drawing.height].map(i32::unsigned_abs);
+        let pixels = drawing.pixels.map(|pixels| MostPixels::PAGE.fit(pixels));
+        Some(pixels.unwrap_or_else(of_drawing))
+    }
+}
+
 impl OutputContext {
     /// One context for each edition. `pages` are the pages that are generated.
     #[must_use]
@@ -59,7 +69,7 @@ impl OutputContext {
         let languages: Arc<[PageLanguage]> = languages.collect();
         let figures = tree.figures.iter().map(|figure| {
             let facts = FigureFacts {
-                content: Fingerprint::of_bytes(&figure.bytes).short(),
+                content: figure.content().short(),
                 least_width: figure.least_width(),
                 drawing: figure.drawing().cloned(),
             };

@@ -303,7 +303,7 @@ impl Publisher<'_, '_> {
     /// Typesets a manual. One that is over a limit of the typesetter is divided into parts, until none is over a limit.
     fn set_manual(
         &self,
-        runner: &TypstRunner,
+        runner: &TypstRunner<'_>,
         manual: &Manual,
         path: &str,
     ) -> Result<Vec<(String, Vec<u8>)>, RenderError> {

@@ -22,7 +22,7 @@ pub(super) struct Publisher<'p, 'a> {
     pub(super) paths: Paths<'p>,
     pub(super) inputs: EditionInputs,
     pub(super) html: Html,
-    pub(super) runner: Option<&'p TypstRunner>,
+    pub(super) runner: Option<&'p TypstRunner<'p>>,
     /// Name and version of the program that makes PDFs. None if this run makes no PDFs.
     pub(super) tool: Option<&'p str>,
     pub(super) staged: &'p StagedWrite<'p>,

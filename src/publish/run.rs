@@ -7,10 +7,11 @@ use super::publisher::Publisher;
 use super::{Outlet, Pdfs, PublishError, Selection};
 use crate::Sources;
 use crate::output::{FileChanges, Output, OutputKey, StagedWrite};
-use crate::page::{Edition, FigureId, OutputContext, PageId};
+use crate::page::{Edition, OutputContext, PageId};
 use crate::render::{Html, Look, Paths, Typst, TypstRunner, figure_path, offline};
 use crate::sheet::Summary;
-use crate::tree::FigureFile;
+use crate::tree::{FigureFile, MostPixels, shown};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -67,9 +68,11 @@ impl<'a> PublishRun<'_, 'a> {
         let contexts = OutputContext::all_on(contexts, self.selection.on);
         let used = sources.tree.figures.iter();
         let used = used.filter(|figure| self.figures.contains(figure.path.as_str()));
-        let used = used.map(|figure| (figure.path.as_str(), figure.bytes.as_slice()));
-        let used: Vec<(&str, &[u8])> = used.collect();
-        let runner = typst.map(|typst| TypstRunner::new(typst.clone(), look, used.iter().copied()));
+        let used: Vec<&FigureFile> = used.collect();
+        let in_print = used
+            .iter()
+            .map(|figure| (figure.path.as_str(), figure.bytes.as_slice()));
+        let runner = typst.map(|typst| TypstRunner::new(typst.clone(), look, in_print));
         let runner = runner.transpose()?;
         let staged = output.begin()?;
         let links = Links::default();
@@ -101,24 +104,15 @@ impl<'a> PublishRun<'_, 'a> {
             .flat_map(|publisher| publisher.html.shared());
         let files: BTreeMap<String, String> = files.collect();
         let files = files.iter().map(|(path, text)| (path, text.as_bytes()));
-        let linked = used
-            .iter()
-            .filter(|(path, _)| !is_drawn_in_pages(sources, self.jobs, path));
-        let figures = linked.filter_map(|(path, bytes)| {
-            let content = contexts
-                .first()?
-                .figure(&FigureId((*path).to_owned()))?
-                .content
-                .as_str();
-            Some((figure_path(path, content), *bytes))
-        });
-        let figures: BTreeMap<String, &[u8]> = figures.chain(look.logo()).collect();
-        let figures = figures.iter().map(|(path, bytes)| (path, *bytes));
-        for (path, bytes) in files.chain(figures) {
-            if self.is_whole || links.has_link_to(path) {
-                staged.put(path, bytes, OutputKey::default())?;
-            }
+        let logo: BTreeMap<String, &[u8]> = look.logo().into_iter().collect();
+        let logo = logo.iter().map(|(path, bytes)| (path, *bytes));
+        let is_needed = |path: &str| self.is_whole || links.has_link_to(path);
+        for (path, bytes) in files.chain(logo).filter(|(path, _)| is_needed(path)) {
+            staged.put(path, bytes, OutputKey::default())?;
         }
+        let mut files = used.clone();
+        files.retain(|figure| !is_drawn_in_pages(sources, self.jobs, &figure.path));
+        put_figures(&staged, &files, is_needed)?;
         let front = publishers.first();
         let front = front.map(|publisher| publisher.paths.path(&PageId::Front));
         let (mut failed, mut sheets) = (Vec::new(), BTreeSet::new());
@@ -183,6 +177,39 @@ fn typesetter(pdfs: &Pdfs) -> Result<Option<&Typst>, PublishError> {
         Pdfs::NotAsked => Ok(None),
         Pdfs::Without(error) => Err(PublishError::NoTypesetter(error.clone())),
     }
+}
+
+/// Adds the figures. Photographs are made as they are shown on pages, each once in all runs with the same content.
+fn put_figures(
+    staged: &StagedWrite<'_>,
+    figures: &[&FigureFile],
+    is_needed: impl Fn(&str) -> bool + Sync,
+) -> Result<(), PublishError> {
+    // Several paths in the tree may have the same name and content.
+    let figures = figures.iter().map(|figure| {
+        let content = figure.content();
+        (
+            figure_path(&figure.path, &content.short()),
+            (content, figure),
+        )
+    });
+    let figures: BTreeMap<String, _> = figures.collect();
+    figures
+        .par_iter()
+        .try_for_each(|(path, (content, figure))| {
+            if !is_needed(path) {
+                return Ok(());
+            }
+            let key = OutputKey {
+                inputs: Some(*content),
+                ..OutputKey::default()
+            };
+            if staged.keep(path, &key, |old| old.inputs == key.inputs) {
+                return Ok(());
+            }
+            let bytes = shown(&figure.path, &figure.bytes, MostPixels::PAGE);
+            Ok(staged.put(path, &bytes, key)?)
+        })
 }
 
 /// Adds what makes the site readable without a connection. `front` is the path of the front page without extension.

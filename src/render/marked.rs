@@ -201,8 +201,11 @@ fn page_markup<'s>(shapes: impl Iterator<Item = &'s Shape>) -> String {
     markup
 }
 
-/// The look of shapes in the style sheet.
+/// The widths of lines that the style sheet has: the usual one, and those of its classes for fine
+/// lines.
 const USUAL_WIDTH: i32 = 4;
+const OTHER_WIDTHS: [(i32, &str); 2] = [(3, "f"), (2, "g")];
+/// The colour of shapes in the style sheet.
 const USUAL_FILL: &str = "#fff";
 
 fn page_path(svg: &mut String, path: &Joined<'_>) {
@@ -223,7 +226,12 @@ fn page_path(svg: &mut String, path: &Joined<'_>) {
             if colour != "#000" {
                 let _ = write!(svg, " stroke=\"{colour}\"");
             }
-            if stroke.width != USUAL_WIDTH {
+            let class = OTHER_WIDTHS
+                .iter()
+                .find(|(width, _)| *width == stroke.width);
+            if let Some((_, class)) = class {
+                let _ = write!(svg, " class=\"{class}\"");
+            } else if stroke.width != USUAL_WIDTH {
                 let _ = write!(svg, " stroke-width=\"{}\"", stroke.width);
             }
             dashes(svg, &stroke.dashes);

@@ -1,30 +1,29 @@
 //! Compiles sheets and manuals to PDF with the typst program. Each PDF is a process of its own, with a limit on its memory
 //! and its time.
 
+mod figures;
 mod limits;
 mod running;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io::{self, Cursor};
+use std::io;
 use std::path::{Component, Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Mutex, PoisonError};
 
-use image::{ImageDecoder as _, ImageReader};
+use figures::PrintFigures;
 use limits::{Budget, Limits, is_too_large};
 use process_control::{ChildExt as _, Control as _, Output};
 use running::Running;
 pub(crate) use running::end_processes;
 use serde::Serialize;
 
-use super::marked::print_svg;
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::manual::Manual;
 use crate::output::TemporaryFolder;
-use crate::page::{Block, Cell, LinkTarget, Sheet, visit_figures, visit_links};
+use crate::page::{Block, Cell, LinkTarget, Sheet, visit_links};
 use crate::words::Words;
 
 /// Environment variables that would change typst's output. They are removed.
@@ -111,12 +110,6 @@ struct Compiled {
     messages: String,
 }
 
-/// The subfolder of the work folder with the pictures of figures that have numbers.
-const MARKED: &str = "marked";
-
-/// The subfolder of the work folder with the shop's figures.
-const FIGURES: &str = "tree";
-
 /// Part of typst's warning that the layout did not converge.
 const NOT_CONVERGED: &str = "did not converge";
 
@@ -125,31 +118,28 @@ const NOT_CONVERGED: &str = "did not converge";
 ///
 /// Dropping the runner removes the folder.
 #[derive(Debug)]
-pub(crate) struct TypstRunner {
+pub(crate) struct TypstRunner<'t> {
     typst: Typst,
     folder: TemporaryFolder,
     look: Look,
-    /// The keys of the pictures of figures with numbers that are written.
-    marked: Mutex<BTreeSet<String>>,
-    /// The sizes of the pixels of the figures, by path.
-    pixels: BTreeMap<String, u64>,
+    figures: PrintFigures<'t>,
     budget: Budget,
     /// The number of compilations so far. It makes the names of input files unique.
     count: AtomicU64,
 }
 
-impl TypstRunner {
+impl<'t> TypstRunner<'t> {
     /// Writes the work folder. `figures` are the figures of all later sheets, with their paths in the
     /// shop's tree, which are their ids.
     ///
     /// # Errors
     ///
     /// If the folder can't be written, or if a figure's path sheets it.
-    pub(crate) fn new<'a>(
+    pub(crate) fn new(
         typst: Typst,
         look: &Look,
-        figures: impl Iterator<Item = (&'a str, &'a [u8])>,
-    ) -> Result<TypstRunner, RenderError> {
+        figures: impl Iterator<Item = (&'t str, &'t [u8])>,
+    ) -> Result<TypstRunner<'t>, RenderError> {
         let folder = TemporaryFolder::new("print").map_err(|error| RenderError::Io {
             path: std::env::temp_dir(),
             error,
@@ -164,11 +154,7 @@ impl TypstRunner {
         for (name, bytes) in fonts() {
             write(&root.join("fonts").join(name), bytes)?;
         }
-        let mut pixels = BTreeMap::new();
-        for (path, bytes) in figures {
-            write(&root.join(FIGURES).join(checked_path(path)?), bytes)?;
-            pixels.insert(path.to_owned(), size_of_pixels(bytes));
-        }
+        let figures = PrintFigures::new(root, figures)?;
         if let Some((path, bytes)) = look.logo() {
             write(&root.join(checked_path(&path)?), bytes)?;
         }
@@ -176,8 +162,7 @@ impl TypstRunner {
             typst,
             folder,
             look: look.clone(),
-            marked: Mutex::default(),
-            pixels,
+            figures,
             budget: Budget::new(),
             count: AtomicU64::new(0),
         })
@@ -216,49 +201,12 @@ impl TypstRunner {
             path,
             revised: sheet.head.revised.as_deref(),
             language: &sheet.head.language,
-            pixels: self.pixels_of([sheet.blocks.as_slice()].into_iter()),
+            pixels: self
+                .figures
+                .write_used([sheet.blocks.as_slice()].into_iter())?,
             divided: false,
         };
-        self.write_marked([sheet.blocks.as_slice()].into_iter())?;
         Ok(self.compile(&request, &input)?.pdf)
-    }
-
-    /// Writes the pictures of figures with numbers, each once in the life of the runner.
-    fn write_marked<'b>(
-        &self,
-        blocks: impl Iterator<Item = &'b [Block]>,
-    ) -> Result<(), RenderError> {
-        let mut new = Vec::new();
-        let mut written = self.marked.lock().unwrap_or_else(PoisonError::into_inner);
-        for blocks in blocks {
-            visit_figures(blocks, |figure| {
-                if let Some(marked) = &figure.marked
-                    && written.insert(marked.key())
-                {
-                    new.push((marked.key(), print_svg(marked)));
-                }
-            });
-        }
-        // Another thread must not use a picture before it is written, so the lock is kept.
-        for (key, svg) in new {
-            let path = self.folder.path().join(MARKED).join(format!("{key}.svg"));
-            write(&path, svg.as_bytes())?;
-        }
-        drop(written);
-        Ok(())
-    }
-
-    /// The size of the pixels of the figures in some blocks.
-    fn pixels_of<'b>(&self, blocks: impl Iterator<Item = &'b [Block]>) -> u64 {
-        let mut used = BTreeMap::new();
-        for blocks in blocks {
-            visit_figures(blocks, |figure| {
-                if let Some(size) = self.pixels.get(&figure.id.0) {
-                    used.insert(figure.id.0.clone(), *size);
-                }
-            });
-        }
-        used.values().sum()
     }
 
     fn logo(&self) -> Option<String> {
@@ -282,7 +230,7 @@ impl TypstRunner {
             path,
             revised: manual.head.revised.as_deref(),
             language: &manual.head.language,
-            pixels: self.pixels_of(manual.blocks()),
+            pixels: self.figures.write_used(manual.blocks())?,
             divided: !manual.outside.is_empty(),
         };
         let input = ManualInput {
@@ -291,7 +239,6 @@ impl TypstRunner {
             logo: self.logo(),
             author: words.author(),
         };
-        self.write_marked(manual.blocks())?;
         let mut compiled = self.compile(&request, &input)?;
         // A reference to a target on the same page has no page number. At the end of a page this can
         // alternate forever: with the number, the reference moves to the other page, and without it,
@@ -419,14 +366,6 @@ fn is_out_of_memory(output: &Output, messages: &str) -> bool {
     #[cfg(not(unix))]
     let is_by_signal = output.status.code().is_none();
     is_by_signal || messages.contains("memory allocation of")
-}
-
-/// The size of a figure's pixels in bytes. 0 for a drawing, and for a picture that can't be decoded: the check has
-/// reported it.
-fn size_of_pixels(bytes: &[u8]) -> u64 {
-    let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format();
-    let decoder = reader.ok().and_then(|reader| reader.into_decoder().ok());
-    decoder.map_or(0, |decoder| decoder.total_bytes())
 }
 
 /// The labels of the steps on a sheet that the sheet itself links to. Only these links can be made, since

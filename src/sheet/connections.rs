@@ -69,6 +69,7 @@ impl MachineWriter<'_, '_> {
         Some(Figure {
             content: facts.content.clone(),
             least_width: facts.least_width,
+            size: facts.size(),
             number: 1,
             again: false,
             optional: false,

@@ -85,6 +85,7 @@ impl Writer<'_, '_> {
         Some(Figure {
             content: facts.content.clone(),
             least_width: facts.least_width,
+            size: facts.size(),
             id,
             number: self.figure_number(path)?,
             again: !self.figures().contains(&(*path, place)),
@@ -147,6 +148,7 @@ impl Writer<'_, '_> {
         Some(Figure {
             content: facts.content.clone(),
             least_width: None,
+            size: facts.size(),
             id,
             number: number.unwrap_or_default(),
             again: touched.is_some(),

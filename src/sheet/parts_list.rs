@@ -53,6 +53,7 @@ impl MachineWriter<'_, '_> {
         let figure = Figure {
             content: facts.content.clone(),
             least_width: None,
+            size: facts.size(),
             number,
             again: false,
             optional: false,

@@ -99,6 +99,7 @@ impl<'a> Site<'_, 'a> {
         Some(Figure {
             content: facts.content.clone(),
             least_width: None,
+            size: facts.size(),
             number: 1,
             again: false,
             optional: false,

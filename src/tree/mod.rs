@@ -14,6 +14,7 @@ mod picture;
 mod rules;
 mod world;
 
+use crate::cache::Fingerprint;
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 use file::{
     BYTE_ORDER_MARK, Content, InvalidUtf8, MAX_LINE, MAX_WORD, ReadFile, is_within_limits,
@@ -27,7 +28,9 @@ pub(crate) use invisible::{invisible, invisible_character};
 pub use kind::SourceKind;
 use kind::{PathKind, ROOT_FILES, is_read, path_kind};
 pub(crate) use overlay::Overlay;
-pub(crate) use picture::{Area, Colour, Drawing, PathText, Place, Segment, Shape, Stroke};
+pub(crate) use picture::{
+    Area, Colour, Drawing, MostPixels, PathText, Place, Segment, Shape, Stroke, shown,
+};
 use rayon::prelude::*;
 pub(crate) use rules::{OVER_LIMIT, RULES};
 use std::collections::BTreeMap;
@@ -118,6 +121,11 @@ impl FigureFile {
     pub(crate) fn drawing(&self) -> Option<&Arc<Drawing>> {
         let read = || picture::drawing(&self.path, &self.bytes).map(Arc::new);
         self.drawing.get_or_init(read).as_ref()
+    }
+
+    /// A mark that changes with what is shown of it.
+    pub(crate) fn content(&self) -> Fingerprint {
+        picture::content(&self.path, &self.bytes)
     }
 
     /// A finding if the content can't be printed. It is reported where a figure is used, or else without a place.

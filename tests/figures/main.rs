@@ -7,6 +7,8 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod photographs;
+
 use benchleaf::tree::Memory;
 use rayon::prelude::*;
 use std::path::Path;

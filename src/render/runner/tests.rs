@@ -13,7 +13,7 @@ fn typst() -> Typst {
         .unwrap_or_else(|error| panic!("{error}; {}", TypstError::HELP))
 }
 
-fn runner() -> TypstRunner {
+fn runner() -> TypstRunner<'static> {
     let figures = [(sample::FIGURE, sample::DRAWING.as_bytes())];
     TypstRunner::new(typst(), &Look::default(), figures.into_iter())
         .expect("the work folder can be written")
@@ -23,7 +23,7 @@ fn set(sheet: &Sheet) -> Vec<u8> {
     set_with(&runner(), sheet).unwrap_or_else(|error| panic!("{error}"))
 }
 
-fn set_with(runner: &TypstRunner, sheet: &Sheet) -> Result<Vec<u8>, RenderError> {
+fn set_with(runner: &TypstRunner<'_>, sheet: &Sheet) -> Result<Vec<u8>, RenderError> {
     let outputs = sample::outputs(&["en"]);
     let path = Paths::new(&outputs[0], None).path(&sheet.page);
     runner.set(sheet, Words::english(), &path, None)
@@ -202,7 +202,7 @@ fn layout_that_does_not_converge_is_an_error() {
 
 /// A runner whose typst is a shell script.
 #[cfg(unix)]
-fn runner_of(script: &str) -> (tempfile::TempDir, TypstRunner) {
+fn runner_of(script: &str) -> (tempfile::TempDir, TypstRunner<'static>) {
     use std::os::unix::fs::PermissionsExt as _;
     let folder = tempfile::TempDir::new().expect("a temporary folder");
     let path = folder.path().join("typst");

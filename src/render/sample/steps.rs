@@ -58,6 +58,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
     }];
     content_mut(&mut steps[1]).figures = vec![Figure {
         least_width: None,
+        size: None,
         id: FigureId(FIGURE.to_owned()),
         content: "1a2b3c4d".to_owned(),
         number: 1,

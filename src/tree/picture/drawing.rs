@@ -30,6 +30,8 @@ pub(crate) struct Drawing {
     pub(crate) content: String,
     pub(crate) width: i32,
     pub(crate) height: i32,
+    /// The size of an upright photograph in pixels.
+    pub(crate) pixels: Option<[u32; 2]>,
     /// Its shapes, from the lowest to the uppermost. `None` if it is a photograph, or has what plain shapes can't show: text,
     /// gradients, clipped shapes, embedded pictures.
     pub(crate) shapes: Option<Vec<Shape>>,
@@ -150,6 +152,7 @@ impl Drawing {
             content: Fingerprint::of_bytes(bytes).short(),
             width: reader.whole(size.width()),
             height: reader.whole(size.height()),
+            pixels: None,
             shapes: reader.is_plain.then_some(reader.shapes),
             places: reader.places,
         })
@@ -162,6 +165,7 @@ impl Drawing {
             content: String::new(),
             width,
             height,
+            pixels: None,
             shapes: Some(Vec::new()),
             places: BTreeMap::new(),
         }
@@ -174,6 +178,7 @@ impl Drawing {
             content: Fingerprint::of_bytes(bytes).short(),
             width: rounded(width * scale),
             height: rounded(height * scale),
+            pixels: Some([width, height].map(whole_pixels)),
             shapes: None,
             places: BTreeMap::new(),
         }
@@ -375,6 +380,16 @@ impl Reader {
         };
         segments.map(whole).collect()
     }
+}
+
+fn whole_pixels(length: f64) -> u32 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "it was read as a whole number"
+    )]
+    let whole = length as u32;
+    whole
 }
 
 /// A length as a whole number of units. What is far outside any drawing is moved to its edge.

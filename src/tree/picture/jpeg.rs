@@ -65,3 +65,56 @@ fn frame(marker: u8, header: &[u8]) -> Result<Size, Fault> {
         height: f64::from(height),
     })
 }
+
+/// The picture without its metadata: without comments, and without what applications wrote but for what its colours depend
+/// on. What follows its end is left out as well. `None` if it is not complete.
+pub(super) fn without_metadata(bytes: &[u8]) -> Option<Vec<u8>> {
+    let mut rest = bytes.strip_prefix(b"\xff\xd8")?;
+    let mut kept = vec![0xff, 0xd8];
+    loop {
+        let [0xff, marker, after @ ..] = rest else {
+            return None;
+        };
+        match marker {
+            0xff => {
+                rest = &rest[1..];
+                continue;
+            }
+            0xd9 => {
+                kept.extend([0xff, 0xd9]);
+                return Some(kept);
+            }
+            _ => {}
+        }
+        let length = usize::from(u16::from_be_bytes(*after.first_chunk()?)).max(2);
+        let (segment, next) = after.split_at_checked(length)?;
+        if is_needed(*marker, &segment[2..]) {
+            kept.extend([0xff, *marker]);
+            kept.extend(segment);
+        }
+        rest = next;
+        if *marker == 0xda {
+            let (scan, next) = rest.split_at_checked(end_of_scan(rest)?)?;
+            kept.extend(scan);
+            rest = next;
+        }
+    }
+}
+
+/// Whether a segment is a part of the picture.
+fn is_needed(marker: u8, data: &[u8]) -> bool {
+    match marker {
+        // JFIF, without a thumbnail.
+        0xe0 => data.starts_with(b"JFIF\0") && data.get(12..14) == Some(&[0, 0]),
+        0xe2 => data.starts_with(b"ICC_PROFILE\0"),
+        0xee => data.starts_with(b"Adobe"),
+        0xe1..=0xef | 0xfe => false,
+        _ => true,
+    }
+}
+
+/// Where the data of a scan end: at a marker that is not one of those in them (ITU-T T.81, B.1.1.2 and B.1.1.5).
+fn end_of_scan(data: &[u8]) -> Option<usize> {
+    let mut pairs = data.windows(2);
+    pairs.position(|pair| pair[0] == 0xff && !matches!(pair[1], 0 | 0xd0..=0xd7 | 0xff))
+}

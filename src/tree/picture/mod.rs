@@ -4,11 +4,14 @@
 //! The headers are checked first, for limits of the typesetter and to say what is wrong. Then the figure is decoded by
 //! the libraries that the typesetter uses.
 
+use crate::cache::Fingerprint;
+
 mod decode;
 mod drawing;
 mod fault;
 mod jpeg;
 mod path;
+mod photo;
 mod png;
 mod svg;
 
@@ -16,6 +19,8 @@ pub(crate) use drawing::{Area, Colour, Drawing, Place, Shape, Stroke};
 pub(super) use fault::Fault;
 use fault::Size;
 pub(crate) use path::{PathText, Segment};
+use photo::Format;
+pub(crate) use photo::{MostPixels, shown};
 
 /// The space of a figure on a sheet, in millimetres: its width and height in `templates/typst/figure.typ`.
 const SPACE: Size = Size {
@@ -30,9 +35,10 @@ const MIN_PRINTED: f64 = 1.0;
 pub(super) fn fault(path: &str, bytes: &[u8]) -> Option<Fault> {
     let extension = path.rsplit('.').next().unwrap_or_default();
     let extension = extension.to_ascii_lowercase();
+    let upright = |format, size| Some(photo::upright(format, bytes, size));
     let size = match extension.as_str() {
-        "png" => png::size(bytes).map(Some),
-        "jpg" | "jpeg" => jpeg::size(bytes).map(Some),
+        "png" => png::size(bytes).map(|size| upright(Format::Png, size)),
+        "jpg" | "jpeg" => jpeg::size(bytes).map(|size| upright(Format::Jpeg, size)),
         _ => svg::size(bytes),
     };
     let size = match size {
@@ -52,14 +58,24 @@ pub(super) fn fault(path: &str, bytes: &[u8]) -> Option<Fault> {
 
 /// A figure whose parts can be pointed at. `None` if it is damaged.
 pub(super) fn drawing(path: &str, bytes: &[u8]) -> Option<Drawing> {
-    let extension = path.rsplit('.').next().unwrap_or_default();
-    let size = match extension.to_ascii_lowercase().as_str() {
-        "png" => png::size(bytes),
-        "jpg" | "jpeg" => jpeg::size(bytes),
-        _ => return Drawing::of_svg(bytes),
+    let Some(format) = Format::of(path) else {
+        return Drawing::of_svg(bytes);
     };
-    let size = size.ok()?;
+    let size = match format {
+        Format::Png => png::size(bytes),
+        Format::Jpeg => jpeg::size(bytes),
+    };
+    let size = photo::upright(format, bytes, size.ok()?);
     Some(Drawing::of_photograph(bytes, size.width, size.height))
+}
+
+/// A mark of a figure that changes with what is shown.
+pub(super) fn content(path: &str, bytes: &[u8]) -> Fingerprint {
+    let content = Fingerprint::of_bytes(bytes);
+    match Format::of(path) {
+        Some(_) => Fingerprint::of(&(content, photo::VERSION)),
+        None => content,
+    }
 }
 
 /// The height of a figure's smallest label in print, in millimetres: 9 pt.

@@ -46,6 +46,28 @@ pub(super) fn size(bytes: &[u8]) -> Result<Size, Fault> {
     }
 }
 
+/// The chunks that a picture's pixels depend on.
+const NEEDED: [&[u8]; 11] = [
+    b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"cHRM", b"gAMA", b"iCCP", b"sBIT", b"sRGB",
+    b"cICP",
+];
+
+/// The picture without its metadata, and without what follows its end. `None` if it is not complete.
+pub(super) fn without_metadata(bytes: &[u8]) -> Option<Vec<u8>> {
+    let mut rest = bytes.strip_prefix(SIGNATURE)?;
+    let mut kept = SIGNATURE.to_vec();
+    loop {
+        let (kind, _, after) = chunk(rest)?;
+        if NEEDED.contains(&kind) {
+            kept.extend(&rest[..rest.len() - after.len()]);
+        }
+        if kind == b"IEND" {
+            return Some(kept);
+        }
+        rest = after;
+    }
+}
+
 /// The type and data of the first chunk, and what follows it. `None` if it is not complete or its CRC is wrong.
 fn chunk(bytes: &[u8]) -> Option<(&[u8], &[u8], &[u8])> {
     let (length, after) = bytes.split_first_chunk::<4>()?;
