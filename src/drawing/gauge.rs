@@ -78,8 +78,6 @@ pub(crate) fn gauge(gauge: &Gauge<'_>) -> Option<Drawing> {
     }
     let height = bottom + lane.max(EDGE);
     let [first, last] = ends(gauge, [left, from, to, right]);
-    canvas.data("from", left);
-    canvas.data("to", right);
     // The scripts of a checklist put a pointer to what is typed.
     if gauge.to_fill {
         let short = |value: f64| (value * 1e4).round() / 1e4;

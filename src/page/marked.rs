@@ -62,15 +62,18 @@ impl Marked {
         self.parts.iter().flat_map(|part| &part.rings)
     }
 
-    /// The id of the drawing's shapes on a page: 30 bits of its content, because a page has it hundreds of times.
+    /// The id of the drawing's shapes on a page: five letters and digits with 29 bits of its content, because a page has it
+    /// hundreds of times.
     #[must_use]
     pub(crate) fn id(&self) -> String {
-        const DIGITS: &[u8; 62] = b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
+        const DIGITS: &[u8; 62] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789";
         let mut rest = u32::from_str_radix(&self.drawing.content, 16).unwrap_or_default() as usize;
-        let mut id = String::from("d");
-        for _ in 0..5 {
-            id.extend(DIGITS.get(rest % DIGITS.len()).copied().map(char::from));
-            rest /= DIGITS.len();
+        let mut id = String::new();
+        for place in 0..5 {
+            // The id of an SVG element begins with a letter.
+            let count = if place == 0 { 52 } else { DIGITS.len() };
+            id.extend(DIGITS.get(rest % count).copied().map(char::from));
+            rest /= count;
         }
         id
     }

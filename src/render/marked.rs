@@ -59,13 +59,26 @@ fn is_in(shape: &Shape, layout: &Layout) -> bool {
 
 /// The shapes of a drawing as SVG elements, for the head of a page that has some pictures of it: one group for all that
 /// they show, with a group for each of their numbers. The ids of the groups are [`Marked::id`], and for a number that
-/// with a hyphen and the number. `None` for a photograph.
+/// followed by the number. `None` for a photograph.
 #[must_use]
 pub(super) fn shapes_svg(pictures: &[&Marked]) -> Option<String> {
     let first = pictures.first()?;
     let shapes = first.drawing.shapes.as_ref()?;
     let (id, runs) = (first.id(), runs_of(pictures));
+    let full = Area {
+        left: 0,
+        top: 0,
+        right: first.drawing.width,
+        bottom: first.drawing.height,
+    };
     let is_shown = |index: usize| {
+        // Pictures have a white ground anyway.
+        if index == 0 && runs.first().is_none_or(|(run, _)| run.start > 0) {
+            let ground = shapes.first().filter(|shape| is_white(shape));
+            if ground.is_some_and(|ground| ground.area.contains(&full)) {
+                return false;
+            }
+        }
         let area = shapes.get(index).map(|shape| shape.area.grown(1));
         pictures.iter().any(|picture| {
             picture.is_whole || area.is_some_and(|area| area.overlap(&picture.layout.view) > 0)
@@ -80,7 +93,7 @@ pub(super) fn shapes_svg(pictures: &[&Marked]) -> Option<String> {
     let mut at = 0;
     for (run, run_id) in &runs {
         let group =
-            |run: &Range<usize>| format!("<g id=\"{id}-{run_id}\">{}</g>", markup(run.clone()));
+            |run: &Range<usize>| format!("<g id=\"{id}{run_id}\">{}</g>", markup(run.clone()));
         if run.start >= at {
             svg.push_str(&markup(at..run.start));
             svg.push_str(&group(run));
@@ -97,13 +110,17 @@ pub(super) fn shapes_svg(pictures: &[&Marked]) -> Option<String> {
     for (_, run_id) in &runs {
         if let Some((number, _)) = run_id.split_once('.') {
             let uses = several.entry(number).or_default();
-            let _ = write!(uses, "<use href=\"#{id}-{run_id}\"/>");
+            let _ = write!(uses, "<use href=\"#{id}{run_id}\"/>");
         }
     }
     for (number, uses) in several {
-        let _ = write!(svg, "<g id=\"{id}-{number}\">{uses}</g>");
+        let _ = write!(svg, "<g id=\"{id}{number}\">{uses}</g>");
     }
     Some(svg)
+}
+
+fn is_white(shape: &Shape) -> bool {
+    shape.stroke.is_none() && shape.fill.is_some_and(|fill| hex(fill, 100) == "#fff")
 }
 
 /// The runs of shapes of the numbers in some pictures of a drawing, each with its number, and with a point and an index if
@@ -201,23 +218,32 @@ fn page_markup<'s>(shapes: impl Iterator<Item = &'s Shape>) -> String {
     markup
 }
 
-/// The widths of lines that the style sheet has: the usual one, and those of its classes for fine
-/// lines.
+/// The widths of lines that the style sheet has: the usual one, and those of its classes for fine lines.
 const USUAL_WIDTH: i32 = 4;
-const OTHER_WIDTHS: [(i32, &str); 2] = [(3, "f"), (2, "g")];
-/// The colour of shapes in the style sheet.
-const USUAL_FILL: &str = "#fff";
+const WIDTHS: [(i32, &str); 2] = [(3, "f"), (2, "g")];
+
+/// The fills for which the style sheet has a class.
+const FILLS: [(&str, &str); 4] = [
+    ("#fff", "w"),
+    ("#ececec", "l"),
+    ("#cfcfcf", "m"),
+    ("#8f8f8f", "d"),
+];
 
 fn page_path(svg: &mut String, path: &Joined<'_>) {
     let data = data(path.shapes.iter().copied());
     let _ = write!(svg, "<path d=\"{data}\"");
-    let fill = path.look.fill.map(|fill| hex(fill, 100));
-    let fill = fill.as_deref().unwrap_or("none");
-    if fill != USUAL_FILL {
-        let _ = write!(svg, " fill=\"{fill}\"");
-    }
-    if path.look.fill.is_some_and(|fill| fill.is_even_odd) {
-        svg.push_str(" fill-rule=\"evenodd\"");
+    let mut classes = Vec::new();
+    if let Some(fill) = path.look.fill {
+        let colour = hex(fill, 100);
+        if let Some((_, class)) = FILLS.iter().find(|(usual, _)| *usual == colour) {
+            classes.push(*class);
+        } else {
+            let _ = write!(svg, " fill=\"{colour}\"");
+        }
+        if fill.is_even_odd {
+            svg.push_str(" fill-rule=\"evenodd\"");
+        }
     }
     match path.look.stroke {
         None => svg.push_str(" stroke=\"none\""),
@@ -226,16 +252,16 @@ fn page_path(svg: &mut String, path: &Joined<'_>) {
             if colour != "#000" {
                 let _ = write!(svg, " stroke=\"{colour}\"");
             }
-            let class = OTHER_WIDTHS
-                .iter()
-                .find(|(width, _)| *width == stroke.width);
-            if let Some((_, class)) = class {
-                let _ = write!(svg, " class=\"{class}\"");
+            if let Some((_, class)) = WIDTHS.iter().find(|(width, _)| *width == stroke.width) {
+                classes.push(*class);
             } else if stroke.width != USUAL_WIDTH {
                 let _ = write!(svg, " stroke-width=\"{}\"", stroke.width);
             }
             dashes(svg, &stroke.dashes);
         }
+    }
+    if !classes.is_empty() {
+        let _ = write!(svg, " class=\"{}\"", classes.join(" "));
     }
     svg.push_str("/>");
 }

@@ -246,7 +246,7 @@ pub(crate) fn end_sentence(runs: &mut Vec<TextRun>) {
         {
             text.push('.');
         }
-        Some(TextRun::Link { name: Some(_), .. }) => runs.push(TextRun::text(".")),
+        Some(TextRun::Link { name: Some(_), .. } | TextRun::Callout { .. }) => runs.push(TextRun::text(".")),
         _ => {}
     }
 }

@@ -8,6 +8,9 @@ addEventListener("DOMContentLoaded", () => {
   "use strict";
 
   const PICTURES = "svg:is(.marked, .crop)";
+  // The picture of what a step touches needs no class for its look.
+  for (const picture of document.querySelectorAll(".what > svg")) picture.classList.add("crop");
+
   const pictures = () => [...document.querySelectorAll(PICTURES)];
   const withPart = (part) => document.querySelectorAll(`[data-part="${CSS.escape(part)}"]`);
   const say = (key) => VIEW_WORDS[key];
@@ -19,6 +22,32 @@ addEventListener("DOMContentLoaded", () => {
     return element;
   }
 
+  // The parts of numbers. The markup has them in whole figures and over photographs only.
+
+  const numbered = (picture, number) =>
+    [...(picture?.querySelectorAll("g") ?? [])].find((group) => group.querySelector("text").textContent === number);
+
+  function nameParts() {
+    const whole = new Map();
+    for (const group of document.querySelectorAll(".marked > g")) {
+      whole.set(group.querySelector("use")?.getAttribute("href"), group.dataset.part);
+    }
+    for (const group of document.querySelectorAll(".crop > g:not([data-part])")) {
+      const shapes = group.querySelector("use").getAttribute("href");
+      group.dataset.part = whole.get(shapes) ?? shapes;
+    }
+    for (const item of document.querySelectorAll(".legend > span")) {
+      const picture = item.closest("figure").querySelector(PICTURES);
+      item.dataset.part = numbered(picture, item.querySelector("b").textContent).dataset.part;
+    }
+    for (const text of document.querySelectorAll(".n")) {
+      const picture = text.hash ? document.querySelector(text.hash)?.querySelector(PICTURES) : text.closest("li")?.querySelector(PICTURES);
+      const group = numbered(picture, text.textContent.slice(1, -1));
+      if (group) text.dataset.part = group.dataset.part;
+    }
+  }
+  nameParts();
+
   // What is marked
 
   /** The part that was tapped, and the one that the pointer or the focus is at, which comes before it. */
@@ -26,9 +55,12 @@ addEventListener("DOMContentLoaded", () => {
   let passing = null;
   let marked = null;
 
+  /** The length of a reference to a drawing. One to the shapes of a number has the number after it. */
+  const DRAWING = "#".length + 5;
+
   /** Marks a part in a picture that does not number it, if another one of the same drawing does. */
   function markWithoutNumber(shapes) {
-    const [drawing] = shapes.split(/-(?=\d+$)/);
+    const drawing = shapes.slice(0, DRAWING);
     for (const picture of pictures()) {
       const all = picture.querySelector(":scope > use");
       if (picture.matches(".has-lit") || all?.getAttribute("href") !== drawing) continue;
@@ -269,7 +301,7 @@ addEventListener("DOMContentLoaded", () => {
     title.textContent = titleOf(svg);
     const large = svg.cloneNode(true);
     large.removeAttribute("style");
-    large.classList.add("viewed");
+    large.classList.add("viewed", "marked");
     stage.replaceChildren(large);
     const names = namesIn(svg);
     legend.hidden = !names.length;
@@ -301,7 +333,7 @@ addEventListener("DOMContentLoaded", () => {
       const { target } = event;
       const part = partAt(target);
       const svg = target.closest(PICTURES);
-      const link = target.closest("a[data-part]");
+      const link = target.closest("a.n");
       if (link) {
         keep(part);
         // The whole figure is not on this screen.
@@ -352,5 +384,5 @@ addEventListener("DOMContentLoaded", () => {
     figure.querySelector("figcaption").append(" ", button);
     control(figure.querySelector(".legend"));
   }
-  for (const link of document.querySelectorAll("a[data-part]")) link.setAttribute("aria-keyshortcuts", "+");
+  for (const link of document.querySelectorAll("a.n")) link.setAttribute("aria-keyshortcuts", "+");
 });

@@ -37,7 +37,7 @@
 
   /** The figure that a section shows before a step, unless the step has its own. */
   function figuresFor(step) {
-    if (step.element.querySelector("figure, .crop")) return [];
+    if (step.element.querySelector("figure, .what > svg")) return [];
     const list = step.element.closest("ol");
     for (let before = list?.previousElementSibling; before; before = before.previousElementSibling) {
       if (before.tagName === "FIGURE") return [before];

@@ -348,10 +348,10 @@ test("after republishing, unchanged steps keep their entries, and changed ones a
   assert.ok(!(await isTicked(page, "Lift the belt cover off")));
   const cover = step(page, "Lift the belt cover off").locator(".changed");
   assert.match(await cover.innerText(), /has changed.*Entered before the change: done/s);
-  assert.equal((await cover.locator("ins").innerText()).trim(), "off with both hands.");
-  assert.equal((await cover.locator("del").innerText()).trim(), "off.");
+  assert.equal((await cover.locator("ins").innerText()).trim(), "(2) with both hands.");
+  assert.equal((await cover.locator("del").innerText()).trim(), "(2).");
   const keeper = step(page, "Slide the belt keeper out").locator(".changed");
-  assert.deepEqual(await keeper.locator("del").allInnerTexts(), ["Take", "off."]);
+  assert.deepEqual(await keeper.locator("del").allInnerTexts(), ["Take", "off (4)."]);
   // New limits: the value is asked again.
   assert.equal(await belt(page).box.inputValue(), "");
   const reading = step(page, "Measure the deflection as found").locator(".changed");

@@ -18,7 +18,7 @@ const marked = (page) =>
     const lit = [...document.querySelectorAll("[data-part].lit")];
     return {
       parts: [...new Set(lit.map((element) => element.dataset.part))],
-      text: lit.filter((element) => element.matches("a, b")).length,
+      text: lit.filter((element) => element.matches(".n")).length,
       legend: lit.filter((element) => element.matches(".legend > *")).length,
       pictures: new Set(lit.map((element) => element.closest("svg")).filter(Boolean)).size,
       without: document.querySelectorAll(".also-lit").length,
@@ -263,7 +263,7 @@ test("two fingers zoom, one finger and the mouse move, and the wheel zooms where
 
 test("without scripts, the pictures have their texts, and the whole figure lists its parts", async () => {
   const page = await session.open(session.pages.address(SHEET), { javaScriptEnabled: false });
-  for (const picture of await page.locator("svg:is(.marked, .crop)").all()) {
+  for (const picture of await page.locator("svg:is(.marked, .what > svg)").all()) {
     assert.equal(await picture.getAttribute("role"), "img");
     assert.ok((await picture.getAttribute("aria-label")).trim());
     const { width, height } = await picture.boundingBox();

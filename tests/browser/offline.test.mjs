@@ -43,7 +43,7 @@ test("pages work without the server, are never stale with it, and a new publish 
   server = await session.serve(pages.folder, port);
   await page.goto(server.address(SHEET));
   await page.waitForSelector("body.live");
-  assert.match(await page.locator("main").innerText(), /off with both hands/, "the first page after a publish is new");
+  assert.match(await page.locator("main").innerText(), /off\s\(2\) with both hands/, "the first page after a publish is new");
   assert.ok(await page.locator(".stored-state").isHidden(), "the server gave the page");
   await page.waitForFunction(async (old) => {
     const names = await caches.keys();
@@ -52,7 +52,7 @@ test("pages work without the server, are never stale with it, and a new publish 
   await server.stop();
   await page.reload();
   await page.waitForSelector("body.live");
-  assert.match(await page.locator("main").innerText(), /off with both hands/);
+  assert.match(await page.locator("main").innerText(), /off\s\(2\) with both hands/);
   assert.equal(await page.locator("[aria-pressed=true].step-tick").count(), 1);
   session.allow(/ERR_CONNECTION_REFUSED|Failed to load resource|An unknown error occurred when fetching the script/);
 });

@@ -158,7 +158,7 @@ fn is_inspection(block: &Block) -> bool {
 }
 
 /// A text without the numbers of parts in figures. On paper they are left out together with the figure.
-fn without_callouts(text: &str) -> String {
+pub(super) fn without_callouts(text: &str) -> String {
     let mut kept = String::with_capacity(text.len());
     let mut rest = text;
     while let Some(at) = rest.find('(') {
@@ -167,6 +167,8 @@ fn without_callouts(text: &str) -> String {
         let end = rest.find(')').unwrap_or(rest.len());
         let is_number = end > 1 && rest[1..end].bytes().all(|byte| byte.is_ascii_digit());
         if is_number {
+            // The space before it goes as well.
+            kept.truncate(kept.trim_end_matches('\u{a0}').len());
             rest = &rest[end + 1..];
         } else {
             kept.push('(');

@@ -1,5 +1,6 @@
 //! The drawings that the sheets of the demonstration have, and the steps that have them.
 
+use super::demo::without_callouts;
 use super::mutants::demo;
 use super::step_keys::checklists;
 use crate::page::{
@@ -57,7 +58,7 @@ fn drawn(
             .filter(|drawing| drawing.kind == kind)
             .cloned()
             .collect();
-        (plain(&step.content.text), drawings)
+        (without_callouts(&plain(&step.content.text)), drawings)
     };
     let steps = steps.iter().map(of_kind);
     steps.filter(|(_, drawings)| !drawings.is_empty()).collect()
@@ -126,7 +127,7 @@ fn a_lever_is_drawn_where_its_hole_is_noted_and_where_it_is_known() {
         // The rod and the throttle spring go back where they were noted, which differs from machine to machine.
         let expected = [
             (
-                "Note which hole the governor spring is in: see figure\u{a0}1.",
+                "Note which hole the governor spring is in: see figure\u{a0}2.",
                 vec![false; 3],
             ),
             ("Note which hole the governor rod is in.", vec![false; 2]),
@@ -146,7 +147,7 @@ fn the_order_of_fasteners_is_drawn_where_they_are_tightened() {
             "tarn-sedge",
             "valve-clearance",
         );
-        assert_eq!(texts(&bolts), ["Tighten the rocker cover bolts (4)."]);
+        assert_eq!(texts(&bolts), ["Tighten the rocker cover bolts (4\u{a0}×)."]);
         assert!(bolts[0].1[0].alt.contains("crosswise"), "{bolts:?}");
         // Two studs need no order, and the casing is tightened in two stages.
         let casing = drawn(DrawingKind::Tightening, kind, "tarn-sedge", "shaft-seal");

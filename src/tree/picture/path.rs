@@ -41,8 +41,9 @@ pub(crate) struct PathText {
     control: Option<Spot>,
 }
 
-/// How far a control point may be from where a short form of its curve has it: less than a tenth of a usual line.
-const TOLERANCE: i32 = 1;
+/// How far a control point may be from where a short form of its curve has it: a fifth of a usual line. The curve itself is
+/// moved by less than half of that.
+const TOLERANCE: i32 = 2;
 
 impl PathText {
     /// Adds outlines. Each begins with a move.
