@@ -45,7 +45,7 @@ fn publish_makes_each_sheet_as_html_and_pdf_and_a_front_page() {
     assert_eq!((stderr.as_str(), status), ("", 0));
     assert_eq!(
         stdout,
-        "6 sheets of 1 job in output: 40 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
+        "6 sheets of 1 job in output: 41 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
     );
     let output = folder.path().join("output");
     for sheet in ["shop-sheet", "bench-checklist"] {
@@ -89,7 +89,7 @@ fn a_second_run_writes_nothing_and_two_runs_give_the_same_bytes() {
     let before = times(&output);
     let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        stdout.contains("0 files written, 40 unchanged, 0 removed"),
+        stdout.contains("0 files written, 41 unchanged, 0 removed"),
         "{stdout}"
     );
     assert_eq!(times(&output), before);
@@ -109,13 +109,13 @@ fn a_change_writes_only_affected_files_and_removes_obsolete_ones() {
     );
     let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        stdout.contains("21 files written, 25 unchanged, 0 removed"),
+        stdout.contains("21 files written, 26 unchanged, 0 removed"),
         "{stdout}"
     );
     fs::remove_file(sources.join("air/lid.md")).unwrap();
     let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        stdout.contains("15 files written, 25 unchanged, 6 removed"),
+        stdout.contains("15 files written, 26 unchanged, 6 removed"),
         "{stdout}"
     );
     assert!(
@@ -681,7 +681,7 @@ fn crlf_and_a_byte_order_mark_change_neither_positions_nor_pages() {
     }
     let (stdout, stderr, status) = run(folder.path(), &["publish"]);
     assert_eq!((stderr.as_str(), status), ("", 0));
-    assert!(stdout.contains("0 files written, 40 unchanged"), "{stdout}");
+    assert!(stdout.contains("0 files written, 41 unchanged"), "{stdout}");
     assert_same_pages(&folder.path().join("output"), &before);
     let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
     write(&sources.join("tools.toml"), tools.replace("size", "sise"));

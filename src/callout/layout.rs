@@ -63,9 +63,9 @@ impl PrintSpace {
 
     /// What a step touches, on a checklist and in a manual.
     pub(crate) const STEP_ON_LIST: PrintSpace = PrintSpace {
-        width: 165,
-        height: 92,
-        radius: 15,
+        width: 150,
+        height: 82,
+        radius: 14,
     };
 
     /// The units of a drawing in a length of print, if a width and height of the drawing fill the space.
@@ -297,7 +297,7 @@ enum Axis {
 /// The numbers at two opposite sides of a figure.
 struct Sides {
     marks: Vec<Mark>,
-    /// The sum of the lengths of the lines.
+    /// The sum of the lengths of the lines. What crosses other parts counts twice.
     cost: i64,
 }
 
@@ -346,7 +346,7 @@ impl Sides {
                 };
                 let part = &parts[index];
                 let end = end_of_line(part, at, radius);
-                cost += end.map_or(0, |end| distance(at, end));
+                cost += end.map_or(0, |end| distance(at, end) + crossed(parts, index, at, end));
                 marks[index] = Some(Mark {
                     number: part.number,
                     at,
@@ -359,6 +359,22 @@ impl Sides {
             cost,
         }
     }
+}
+
+/// How much of the line from a number to its part crosses other parts.
+fn crossed(parts: &[Numbered], own: usize, from: [i32; 2], to: [i32; 2]) -> i64 {
+    const SAMPLES: i32 = 24;
+    let others = parts.iter().enumerate().filter(|(index, _)| *index != own);
+    let areas: Vec<Area> = others
+        .flat_map(|(_, part)| part.places.iter().map(|place| place.area))
+        .collect();
+    let hits = (1..SAMPLES).filter(|sample| {
+        let at = |axis: usize| from[axis] + (to[axis] - from[axis]) * sample / SAMPLES;
+        let point = circle([at(0), at(1)], 0);
+        areas.iter().any(|area| area.contains(&point))
+    });
+    let hits = i64::try_from(hits.count()).unwrap_or_default();
+    distance(from, to) * hits / i64::from(SAMPLES)
 }
 
 /// How far a part is from the first and from the second side.

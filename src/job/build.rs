@@ -2,11 +2,11 @@
 
 use super::chain::{Library, Order};
 use super::data::{Earlier, Job, JobItem, JobSection, JobStep, Phase, Prefix};
+use super::figures::Shown;
 use super::names::{Names, UnresolvedName, declared_left};
 use super::progress::Progress;
 use super::reverse;
 use super::shared::{SharedParts, WrittenPrefix};
-use super::shown::Shown;
 use super::written::Written;
 use super::{follow_on, hazards, places, rules};
 use crate::cache::Fingerprint;

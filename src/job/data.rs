@@ -1,6 +1,6 @@
 //! The job as data: its sections, items and steps, and where its references lead.
 
-use super::shown::Shown;
+use super::figures::Shown;
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Action, Thing};

@@ -10,6 +10,7 @@ mod build;
 mod chain;
 mod data;
 mod faults;
+mod figures;
 mod follow_on;
 mod hazards;
 mod left;

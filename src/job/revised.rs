@@ -1,11 +1,11 @@
 //! A job with more steps than its sources have, to try out a fix before it is suggested.
 
 use super::data::{Job, JobItem, JobSection, JobStep, StepContent};
+use super::figures::Shown;
 use super::hazards::{self, SeenCautions};
 use super::names;
 use super::progress::Progress;
 use super::reverse;
-use super::shown::Shown;
 use crate::finding::Span;
 use crate::model::{Action, Thing};
 use crate::procedure::Procedure;

@@ -29,3 +29,12 @@ pub(crate) struct Figure {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) marked: Option<Box<Marked>>,
 }
+
+/// The sheet that a figure is on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum FigureSize {
+    /// A shop sheet or a manual.
+    Reading,
+    /// A checklist, where figures are smaller.
+    List,
+}

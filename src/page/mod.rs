@@ -33,7 +33,7 @@ pub(crate) use context::{HeadText, PageContext, lowered_checks, mark, notices, p
 pub(crate) use drawing::{Drawing, DrawingKind, TitledDrawing};
 pub(crate) use edition::Edition;
 pub(crate) use edition::author_words;
-pub(crate) use figure::Figure;
+pub(crate) use figure::{Figure, FigureSize};
 pub(crate) use id::{JobId, ListKind, PageId, SheetKind};
 pub(crate) use link::{map_links, map_links_of_blocks, visit_block, visit_content};
 pub(crate) use link::{visit_figures, visit_links};

@@ -2,17 +2,18 @@
 //! and its time.
 
 mod figures;
+mod folder;
 mod limits;
 mod running;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
-use std::path::{Component, Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use figures::PrintFigures;
+use folder::{checked_path, write};
 use limits::{Budget, Limits, is_too_large};
 use process_control::{ChildExt as _, Control as _, Output};
 use running::Running;
@@ -428,30 +429,6 @@ fn texts_without_glyph(messages: &str) -> Vec<String> {
     texts.sort();
     texts.dedup();
     texts
-}
-
-/// Writes a file, and creates its folder.
-fn write(path: &Path, bytes: &[u8]) -> Result<(), RenderError> {
-    let io_error = |error| RenderError::Io {
-        path: path.to_owned(),
-        error,
-    };
-    if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder).map_err(io_error)?;
-    }
-    fs::write(path, bytes).map_err(io_error)
-}
-
-/// Checks that a path stays inside the folder that it is joined to.
-fn checked_path(path: &str) -> Result<PathBuf, RenderError> {
-    let parts: Vec<Component> = Path::new(path).components().collect();
-    let is_normal = |part: &Component| matches!(part, Component::Normal(_));
-    if parts.is_empty() || !parts.iter().all(is_normal) {
-        return Err(RenderError::FigurePath {
-            path: path.to_owned(),
-        });
-    }
-    Ok(parts.iter().collect())
 }
 
 /// The Unix time at which a day `YYYY-MM-DD` begins in UTC. None if the text is not such a date.

@@ -136,6 +136,7 @@ pub(super) const ICONS: &[Template] = built_in!("icons":
     "next.svg",
     "open.svg",
     "part-numbers.svg",
+    "parts-list.svg",
     "parts.svg",
     "photo.svg",
     "pdf.svg",

@@ -1,14 +1,13 @@
 //! Fault tables: a machine's symptoms with their causes, tests and remedies. A job's sheet lists
 //! the tables that lead to it.
 
-use super::figures::FigureSize;
 use super::instruction::end_sentence;
 use super::writer::Writer;
 use crate::job::{self, JobItem, JobStep, Thing};
 use crate::page::text::uncapitalised;
 use crate::page::{
-    Block, Cell, JobId, LinkTarget, RowSubject, SectionId, SheetSection, TextRun, Topic, Value,
-    plain,
+    Block, Cell, FigureSize, JobId, LinkTarget, RowSubject, SectionId, SheetSection, TextRun,
+    Topic, Value, plain,
 };
 use crate::procedure::Cause;
 use crate::prose::Verb;

@@ -5,20 +5,13 @@ use super::writer::Writer;
 use crate::callout::{self, Numbered, PrintSpace};
 use crate::finding::Span;
 use crate::job::{self, Action, JobItem, drawn};
-use crate::page::{Figure, FigureId, Marked, MarkedPart, OutputContext, ShapeGroup, TextRun};
+use crate::page::{
+    Figure, FigureId, FigureSize, Marked, MarkedPart, OutputContext, ShapeGroup, TextRun,
+};
 use crate::prose::Image;
 use crate::shop::{Legend, Machine, ThingId};
 use std::collections::BTreeSet;
 use std::sync::Arc;
-
-/// The sheet that a figure is on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum FigureSize {
-    /// A shop sheet or a manual.
-    Reading,
-    /// A checklist, where figures are smaller.
-    List,
-}
 
 /// Where a figure stands first on a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -163,7 +156,8 @@ impl Writer<'_, '_> {
     fn whole_on(&self, size: FigureSize, path: &str) -> Option<u32> {
         let figures = self.figures();
         let index = figures.iter().position(|(figure, _)| *figure == path)?;
-        let is_there = size == FigureSize::Reading || matches!(figures[index].1, FirstPlace::Image(_));
+        let is_there =
+            size == FigureSize::Reading || matches!(figures[index].1, FirstPlace::Image(_));
         u32::try_from(index + 1).ok().filter(|_| is_there)
     }
 

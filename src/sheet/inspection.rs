@@ -1,10 +1,9 @@
 //! Inspections: the items of a section as a table, and what its checklist asks.
 
-use super::figures::FigureSize;
 use super::section::Inspection;
 use super::writer::Writer;
 use crate::job::{self, JobSection, JobStep, Thing};
-use crate::page::{Blank, Cell, Detail, LinkTarget, TextRun, plain};
+use crate::page::{Blank, Cell, Detail, FigureSize, LinkTarget, TextRun, plain};
 use crate::procedure::not_ready;
 use crate::prose::{Inline, Verb};
 

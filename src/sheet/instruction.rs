@@ -194,7 +194,7 @@ impl Writer<'_, '_> {
         };
         let name = words.counted(&part.name, part.count);
         let name = if part.count > 1 {
-            format!("{name}{END_OF_NAME} ({} ×)", part.count)
+            format!("{name}{END_OF_NAME} ({}\u{a0}×)", part.count)
         } else {
             format!("{name}{END_OF_NAME}")
         };
@@ -246,7 +246,9 @@ pub(crate) fn end_sentence(runs: &mut Vec<TextRun>) {
         {
             text.push('.');
         }
-        Some(TextRun::Link { name: Some(_), .. } | TextRun::Callout { .. }) => runs.push(TextRun::text(".")),
+        Some(TextRun::Link { name: Some(_), .. } | TextRun::Callout { .. }) => {
+            runs.push(TextRun::text("."));
+        }
         _ => {}
     }
 }

@@ -1,10 +1,10 @@
 //! The illustrated parts list of a machine: each of its figures with the parts that have numbers in it, and the other parts.
 
-use super::figures::{FigureSize, marked};
+use super::figures::marked;
 use super::machine::{MachineWriter, remarks};
 use crate::page::{
-    Block, Cell, Figure, FigureId, JobId, LinkTarget, Marked, SectionId, SheetSection, TextRun,
-    Topic,
+    Block, Cell, Figure, FigureId, FigureSize, JobId, LinkTarget, Marked, SectionId, SheetSection,
+    TextRun, Topic,
 };
 use crate::shop::{Legend, Part, ThingId};
 use std::collections::BTreeSet;

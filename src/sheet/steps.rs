@@ -1,11 +1,12 @@
 //! The sections of a job, with their steps, notes and figures.
 
-use super::figures::FigureSize;
 use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
 use crate::cache::Fingerprint;
 use crate::job::{self, Action, JobItem, Phase, Thing};
-use crate::page::{Blank, Block, PageContext, SheetStepContent, StepKey, TextRun, plain};
+use crate::page::{
+    Blank, Block, FigureSize, PageContext, SheetStepContent, StepKey, TextRun, plain,
+};
 use crate::prose::{self, Inline, List, Note, ProseBlock, Verb};
 use crate::rehearsal::Moment;
 use crate::shop::{Instruction, Part, Reading, capitalised};

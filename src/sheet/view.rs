@@ -172,12 +172,12 @@ impl DocumentStep {
                 View::Checklist => Arc::clone(&self.checklist),
                 View::Reading => reading_content(&self.full, context),
                 View::Book => {
-                    let mut content = reading_content(&self.full, context);
-                    if content.figures != self.checklist.figures {
-                        let content = Arc::make_mut(&mut content);
-                        content.figures.clone_from(&self.checklist.figures);
+                    let mut shown = reading_content(&self.full, context);
+                    if shown.figures != self.checklist.figures {
+                        let figures = &mut Arc::make_mut(&mut shown).figures;
+                        figures.clone_from(&self.checklist.figures);
                     }
-                    content
+                    shown
                 }
             },
         }

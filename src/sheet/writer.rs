@@ -1,11 +1,10 @@
 //! The context for composing the content of one job.
 
-use super::figures::FigureSize;
 use super::kit::Kit;
 use super::serials;
 use crate::job::{Job, ReferenceTarget};
 use crate::page::text::minutes;
-use crate::page::{HeadText, JobId, LinkTarget, OutputContext, PageContext, TextRun};
+use crate::page::{FigureSize, HeadText, JobId, LinkTarget, OutputContext, PageContext, TextRun};
 use crate::rehearsal::{Rehearsal, State};
 
 /// Composes the content of one job, or of one fault table on one machine.

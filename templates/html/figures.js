@@ -382,7 +382,9 @@ addEventListener("DOMContentLoaded", () => {
       open(figure.querySelector(PICTURES));
     });
     figure.querySelector("figcaption").append(" ", button);
-    control(figure.querySelector(".legend"));
+    // The parts of a list are in its table.
+    const legend = figure.querySelector(".legend");
+    if (legend) control(legend);
   }
   for (const link of document.querySelectorAll("a.n")) link.setAttribute("aria-keyshortcuts", "+");
 });

@@ -5,7 +5,7 @@ import { test } from "node:test";
 import { axeViolations, makePages, overflow, setUp } from "./pages.mjs";
 
 const session = setUp({ viewport: { width: 1280, height: 800 }, serve: true, pages: makePages });
-const SHEET = "tarn-sedge/carburettor-shop-sheet.html";
+const SHEET = "tarn-sedge/float-bowl-shop-sheet.html";
 const LIST = "tarn-sedge/carburettor-bench-checklist.html";
 const WAYS = [
   ["from a disk", (path) => session.pages.address(path)],
@@ -315,8 +315,8 @@ test("at the bench, the picture of the step is large, and its section's if it ha
   const page = await session.open(session.pages.address(LIST));
   await page.waitForSelector("body.live");
   await page.locator(".bench-open").click();
-  const seen = { crop: 0, whole: 0 };
-  for (let screens = 0; screens < 200 && !(seen.crop && seen.whole); screens += 1) {
+  const seen = { crop: 0, whole: 0, link: 0 };
+  for (let screens = 0; screens < 200 && !Object.values(seen).every(Boolean); screens += 1) {
     const picture = page.locator("svg:is(.marked, .crop):visible").first();
     if (await picture.count()) {
       const isCrop = await picture.evaluate((svg) => svg.matches(".crop"));
@@ -335,18 +335,22 @@ test("at the bench, the picture of the step is large, and its section's if it ha
         assert.ok(await page.evaluate(() => document.body.classList.contains("bench")));
         assert.ok(await picture.isVisible(), "it is still the same step");
         assert.equal(await tick.getAttribute("aria-pressed"), before);
+        // The number of a figure that is not on the sheet as a whole leads nowhere.
         const link = page.locator(".at-bench a[data-part]").first();
-        await link.click();
-        assert.ok(await isOpen(page), "a number opens the whole figure");
-        assert.equal(await page.locator(".viewer .viewed > g.lit").count(), 1);
-        await page.keyboard.press("Escape");
+        if (await link.count()) {
+          await link.click();
+          assert.ok(await isOpen(page), "a number opens the whole figure");
+          assert.equal(await page.locator(".viewer .viewed > g.lit").count(), 1);
+          await page.keyboard.press("Escape");
+          seen.link += 1;
+        }
       }
     }
     const hold = page.locator(".at-bench .hold input");
     if (await hold.count()) await hold.first().fill("jb");
     await page.locator(".bench-next").click();
   }
-  assert.ok(seen.crop && seen.whole, JSON.stringify(seen));
+  assert.ok(Object.values(seen).every(Boolean), JSON.stringify(seen));
 });
 
 test("on paper, crops are small, and whole figures fit into their space", async () => {

@@ -156,7 +156,12 @@ fn a_picture_contains_its_parts_and_their_numbers() {
             let strong = strong.filter(|group| numbers.contains(&group.number));
             for run in strong.flat_map(|group| &group.shapes) {
                 for shape in &shapes[run.clone()] {
-                    assert!(view.contains(&shape.area), "{}: {:?}", sheet.page, shape.area);
+                    assert!(
+                        view.contains(&shape.area),
+                        "{}: {:?}",
+                        sheet.page,
+                        shape.area
+                    );
                 }
             }
         });
@@ -169,14 +174,12 @@ fn read_page(html: &str) -> BTreeMap<u32, Vec<u32>> {
     let mut read = BTreeMap::new();
     for step in html.split("<li id=\"step-").skip(1) {
         let number = step.split_once('"').unwrap().0.parse().unwrap();
-        let Some((_, picture)) = step.split_once("<svg viewBox=\"") else {
+        // A scale or a lever refers to no shapes at the head of the page.
+        let pictures = step.split("<svg viewBox=\"").skip(1);
+        let mut pictures = pictures.map(|picture| picture.split_once("</svg>").unwrap().0);
+        let Some(picture) = pictures.find(|picture| picture.contains("<use href=\"#")) else {
             continue;
         };
-        let picture = picture.split_once("</svg>").unwrap().0;
-        // A scale or a lever has no parts with shapes at the head of the page.
-        if !picture.contains("<use href=\"#d") {
-            continue;
-        }
         let numbers = picture.split("</text>").filter_map(|part| {
             let (_, number) = part.rsplit_once('>')?;
             number.parse().ok()
@@ -226,7 +229,9 @@ fn alternatives(pdf: &[u8]) -> Vec<String> {
         .output()
         .expect("qpdf is installed: see `cargo xtask test`");
     let text = String::from_utf8_lossy(&output.stdout).into_owned();
-    let lines = text.lines().filter_map(|line| line.strip_prefix("  /Alt ("));
+    let lines = text
+        .lines()
+        .filter_map(|line| line.strip_prefix("  /Alt ("));
     let alternatives = lines.map(|line| {
         let text = line.strip_suffix(')').unwrap_or(line);
         text.replace("\\(", "(").replace("\\)", ")")

@@ -147,7 +147,10 @@ fn the_order_of_fasteners_is_drawn_where_they_are_tightened() {
             "tarn-sedge",
             "valve-clearance",
         );
-        assert_eq!(texts(&bolts), ["Tighten the rocker cover bolts (4\u{a0}×)."]);
+        assert_eq!(
+            texts(&bolts),
+            ["Tighten the rocker cover bolts (4\u{a0}×)."]
+        );
         assert!(bolts[0].1[0].alt.contains("crosswise"), "{bolts:?}");
         // Two studs need no order, and the casing is tightened in two stages.
         let casing = drawn(DrawingKind::Tightening, kind, "tarn-sedge", "shaft-seal");

@@ -14,7 +14,7 @@ use std::path::Path;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 34] = [
+const STAGES: [&str; 35] = [
     "cache",
     "quantity",
     "trade",

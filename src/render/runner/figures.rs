@@ -1,7 +1,7 @@
 //! The figures in the work folder. Each is written when a sheet first needs it, because most PDFs of most runs are kept, and a
 //! photograph is decoded to be made upright and smaller.
 
-use super::{checked_path, write};
+use super::folder::{checked_path, write};
 use crate::page::{Block, Figure, visit_figures};
 use crate::render::RenderError;
 use crate::render::marked::print_svg;

@@ -4,6 +4,7 @@ use super::super::sample;
 use super::*;
 use crate::page::{Block, PageId, SheetKind};
 use crate::render::{Paths, TypstError};
+use std::path::Path;
 
 /// The typst of this working copy. The tests fail without it: a skipped test would prove nothing.
 fn typst() -> Typst {

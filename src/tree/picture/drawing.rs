@@ -313,7 +313,7 @@ impl Reader {
         }
         let bounds = path.abs_stroke_bounding_box();
         // Pages and paper are white without it.
-        let is_white = fill.is_some_and(|fill| fill.is_white()) && stroke.is_none();
+        let is_white = fill.is_some_and(Colour::is_white) && stroke.is_none();
         if is_white && self.shapes.is_empty() && path.id().is_empty() {
             return;
         }
