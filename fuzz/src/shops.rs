@@ -49,6 +49,7 @@ impl Default for Base {
         // It names other machines.
         machine.remove("log.toml");
         machine.retain(|path, _| !path.starts_with("machines/") || path.contains(MACHINE));
+        machine.retain(|path, text| !is_legend(path) || is_of_machine(text));
         if let Some(shop) = machine.get_mut("shop.toml") {
             *shop = without_order(&String::from_utf8_lossy(shop)).into_bytes();
         }
@@ -77,6 +78,19 @@ impl Default for Base {
             procedures,
         }
     }
+}
+
+/// Whether a file is the legend of a figure.
+fn is_legend(path: &str) -> bool {
+    path.strip_prefix("figures/")
+        .is_some_and(|name| name.ends_with(".toml"))
+}
+
+/// Whether a legend names the kept machine and no other.
+fn is_of_machine(text: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(text);
+    let mut lines = text.lines().filter(|line| line.starts_with("machines = "));
+    lines.all(|line| line == format!("machines = [\"{MACHINE}\"]"))
 }
 
 /// The text of a `shop.toml` without the order of chapters and procedures, most of which the shops here do not have.

@@ -192,7 +192,7 @@ test("with the focus at a number, + opens the picture beside it", async () => {
 
 test("the buttons zoom, and are large enough for a finger, in all languages", async () => {
   for (const language of ["en-GB", "es"]) {
-    const pages = language === "en-GB" ? session.pages : session.makePages(language, () => {}, ["--procedure", "carburettor", "--machine", "tarn-sedge"]);
+    const pages = language === "en-GB" ? session.pages : session.makePages(language, () => {}, ["--procedure", "float-bowl", "--machine", "tarn-sedge"]);
     const page = await session.open(pages.address(SHEET));
     await page.locator(".figure-open").first().click();
     const names = [];
