@@ -81,7 +81,7 @@ test("every kind of thing is found, in its group, with its machine and its addre
   assert.match(step.under, /^Governor linkage: free and reset · .*Tarn Comfrey generator/);
   await has("tighten manifold nuts", {
     href: "tarn-yarrow/governor-linkage-shop-sheet.html#step-36",
-    first: "Tighten the manifold nuts (2\u00a0×).",
+    first: "Tighten the manifold nuts (2 ×).",
   });
   await has("manifold gasket", { href: "tarn-yarrow/parts.html#part-manifold-gasket", group: "Parts and readings" });
   await has("governed speed", { href: "tarn-yarrow/parts.html#reading-governed-speed", under: "reading · Limits: 31" });
