@@ -112,8 +112,9 @@ fn every_example_breaks_its_rule_and_no_other() {
 }
 
 /// The rules whose example carries an edit.
-const WITH_EDIT: [&str; 47] = [
+const WITH_EDIT: [&str; 48] = [
     "adjusted-while-locked",
+    "callout-not-on-machine",
     "confirmed-too-early",
     "duplicated-value",
     "energy-not-proved",
