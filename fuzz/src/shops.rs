@@ -82,8 +82,8 @@ impl Default for Base {
 
 /// Whether a file is the legend of a figure.
 fn is_legend(path: &str) -> bool {
-    path.strip_prefix("figures/")
-        .is_some_and(|name| name.ends_with(".toml"))
+    let stem = path.strip_prefix("figures/");
+    stem.and_then(|name| name.strip_suffix(".toml")).is_some()
 }
 
 /// Whether a legend names the kept machine and no other.
