@@ -7,7 +7,7 @@ use crate::prose::{Image, Verb};
 use crate::shop::{Legend, ThingId};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The number of steps of a section from which on their figure stands in full at its head.
+/// If at least this many steps of a section use a figure, all of it is at the head of the section.
 const SEVERAL: u32 = 4;
 
 impl<'a> Shown<'a> {
@@ -54,7 +54,7 @@ impl<'a> Shown<'a> {
         index: usize,
         section: &JobSection<'a>,
     ) {
-        // What comes before and after the job is shown on the sheets of its own.
+        // The procedures before and after the job have sheets of their own, which show their figures.
         if section.phase != Phase::Own {
             return;
         }
@@ -88,10 +88,10 @@ impl<'a> Shown<'a> {
             };
             self.steps.insert(step.number, figure);
         }
-        // A figure that several steps use stands in full where it is used first.
+        // All of a figure that several steps use is shown where it is used first.
         let is_head = |(legend, count): &(&'a Legend, u32)| {
             (*count >= SEVERAL || section.is_inspection)
-                // What is included has its whole figures on the sheets of its own.
+                // An included procedure has its whole figures on its own sheets.
                 && section.origin.id == job.procedure.id
                 && !self
                     .heads
@@ -145,16 +145,16 @@ fn choose<'l, 'a>(
         numbers.things.intersection(things).count()
     };
     let showing = legends.iter().filter(|numbers| shows(numbers, touched) > 0);
-    showing.min_by_key(|numbers| {
+    showing.max_by_key(|numbers| {
         let mut chosen = written.iter();
         let is_written = chosen.any(|written| written.legend.key == numbers.legend.key);
-        std::cmp::Reverse((
+        (
             shows(numbers, touched),
             is_written,
             shows(numbers, all),
             std::cmp::Reverse(numbers.things.len()),
             std::cmp::Reverse(&numbers.legend.key),
-        ))
+        )
     })
 }
 

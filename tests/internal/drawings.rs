@@ -2,7 +2,7 @@
 
 use super::demo::without_callouts;
 use super::mutants::demo;
-use super::step_keys::checklists;
+use super::step_keys::{checklists, push_steps};
 use crate::page::{
     Block, Drawing, DrawingKind, Edition, OutputContext, Sheet, SheetKind, SheetStep, plain,
 };
@@ -28,16 +28,6 @@ fn sheet(kind: SheetKind, machine: &str, procedure: &str, language: &str) -> She
         })
         .unwrap_or_else(|| panic!("no {procedure} on {machine}"));
     sheet::sheet_of_kind(kind, &rehearsed.job, &rehearsed.rehearsal, &output).unwrap()
-}
-
-fn push_steps(blocks: &[Block], steps: &mut Vec<SheetStep>) {
-    for block in blocks {
-        match block {
-            Block::Section(section) => push_steps(&section.blocks, steps),
-            Block::Steps { steps: own } => steps.extend(own.iter().cloned()),
-            _ => {}
-        }
-    }
 }
 
 /// The text of each step that has drawings of a kind, with the drawings.

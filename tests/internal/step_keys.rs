@@ -19,7 +19,7 @@ fn edit(files: &mut Files, file: &str, from: &str, to: &str) {
     files.insert(file.to_owned(), text.replacen(from, to, 1).into_bytes());
 }
 
-fn push_steps(blocks: &[Block], steps: &mut Vec<SheetStep>) {
+pub(super) fn push_steps(blocks: &[Block], steps: &mut Vec<SheetStep>) {
     for block in blocks {
         match block {
             Block::Section(section) => push_steps(&section.blocks, steps),

@@ -1,7 +1,7 @@
 //! Reads fields of records into typed values. Text that can't be parsed is a finding.
 
 use super::super::fields::machine;
-use super::super::{Instruction, Machine, Price, Sourced, rules};
+use super::super::{Instruction, Machine, MachineId, Price, Records, Sourced, rules};
 use crate::finding::{FileId, Finding, Findings, Located, Span, nearest};
 use crate::prose::{self, Inline};
 use crate::quantity::Spec;
@@ -54,6 +54,30 @@ pub(super) fn owned(text: Option<Located<String>>) -> String {
 
 pub(super) fn values(texts: Vec<Located<String>>) -> Vec<String> {
     texts.into_iter().map(|text| text.value).collect()
+}
+
+/// The machine of a name that `what` gives. Reports one that the shop does not have.
+pub(super) fn machine_named(
+    name: &Located<String>,
+    what: &str,
+    machines: &Records<Machine>,
+    findings: &mut Findings,
+) -> Option<MachineId> {
+    let id = machines.find(&name.value);
+    if id.is_none() {
+        let near = nearest(&name.value, machines.keys());
+        let message = format!("{what} names an unknown machine `{}`", name.value);
+        findings.push(
+            Finding::new(&rules::UNKNOWN_NAME, message)
+                .primary(name.span, "")
+                .suggest(
+                    near,
+                    "use the name of a file in `machines`, without `.toml`",
+                )
+                .corrected(&name.value, near),
+        );
+    }
+    id
 }
 
 pub(super) fn price<K>(

@@ -1,9 +1,9 @@
 //! Reads the units of `log.toml`.
 
 use super::super::fields::{LogDayTable, log_day, unit as fields};
-use super::super::{Done, LogDay, Machine, Records, Unit, rules};
-use super::fields::{day, trade_value};
-use crate::finding::{Finding, Findings, nearest};
+use super::super::{Done, LogDay, Machine, Records, Unit};
+use super::fields::{day, machine_named, trade_value};
+use crate::finding::Findings;
 use crate::record::Record;
 use crate::trade::Day;
 
@@ -13,25 +13,7 @@ pub(super) fn read_unit(
     findings: &mut Findings,
 ) -> Unit {
     let machine = unit.text(fields::MACHINE, findings);
-    let machine = machine.and_then(|name| {
-        let id = machines.find(&name.value);
-        if id.is_none() {
-            let near = nearest(&name.value, machines.keys());
-            findings.push(
-                Finding::new(
-                    &rules::UNKNOWN_NAME,
-                    format!("{} names an unknown machine `{}`", unit.what(), name.value),
-                )
-                .primary(name.span, "")
-                .suggest(
-                    near,
-                    "use the name of a file in `machines`, without `.toml`",
-                )
-                .corrected(&name.value, near),
-            );
-        }
-        id
-    });
+    let machine = machine.and_then(|name| machine_named(&name, unit.what(), machines, findings));
     let mut days: Vec<LogDay> = Vec::new();
     unit.records(fields::DAY, findings, |_, record, findings| {
         days.extend(read_day(record, findings));

@@ -2,8 +2,8 @@
 
 use super::super::fields::{callout, legend};
 use super::super::{Callout, Legend, Machine, MachineId, Records, rules};
-use super::fields::{owned, read_file};
-use crate::finding::{Finding, Findings, Located, nearest};
+use super::fields::{machine_named, owned, read_file};
+use crate::finding::{Finding, Findings, Located};
 use crate::record::{Field, Many, Name, Named, Record, check_file_id};
 use crate::tree::{Source, SourceKind, Tree};
 
@@ -95,29 +95,13 @@ fn named_machines<K, T: Named>(
     machines: &Records<Machine>,
     findings: &mut Findings,
 ) -> Vec<Located<MachineId>> {
-    let texts = record.texts(field, findings).into_iter();
-    let named = texts.filter_map(|name| {
-        let id = machines.find(&name.value);
-        if id.is_none() {
-            let near = nearest(&name.value, machines.keys());
-            let message = format!(
-                "{} names an unknown machine `{}`",
-                record.what(),
-                name.value
-            );
-            findings.push(
-                Finding::new(&rules::UNKNOWN_NAME, message)
-                    .primary(name.span, "")
-                    .suggest(
-                        near,
-                        "use the name of a file in `machines`, without `.toml`",
-                    )
-                    .corrected(&name.value, near),
-            );
-        }
-        Some(name.with(id?))
-    });
-    named.collect()
+    let names = record.texts(field, findings).into_iter();
+    names
+        .filter_map(|name| {
+            let id = machine_named(&name, record.what(), machines, findings)?;
+            Some(name.with(id))
+        })
+        .collect()
 }
 
 /// The path of the drawing or photograph beside a legend. Reports a legend without one, or with several.
