@@ -22,6 +22,7 @@ mod inspection;
 mod instruction;
 mod joint;
 mod kit;
+mod kit_item;
 mod line;
 mod machine;
 mod mix;
