@@ -1,5 +1,6 @@
 //! The figures that a job shows, as data. `shown` chooses them.
 
+use crate::finding::Span;
 use crate::shop::{Legend, ThingId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -10,6 +11,17 @@ pub(crate) struct Shown<'a> {
     pub(crate) steps: BTreeMap<u32, StepFigure<'a>>,
     /// The whole figures at the heads of sections, by the indices of the sections.
     pub(crate) heads: BTreeMap<usize, Vec<&'a Legend>>,
+    /// The paths of the figures that the shop sheet shows in full, each once, in order, and where each one stands first.
+    pub(crate) whole: Vec<(&'a str, FirstPlace)>,
+}
+
+/// Where a figure stands first on a sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum FirstPlace {
+    /// Where the author put it.
+    Image(Span),
+    /// At the head of the section with this index.
+    Head(usize),
 }
 
 /// The figure that shows what a step touches.

@@ -34,6 +34,7 @@ use build::Build;
 pub(crate) use data::{
     Job, JobItem, JobName, JobSection, JobStep, Phase, Prefix, ReferenceTarget, RemediedFault, When,
 };
+pub(crate) use figures::FirstPlace;
 pub(crate) use names::{UnresolvedName, is_known_anywhere, kind_of, report as report_unresolved};
 pub(crate) use revised::{NewAction, NewStep, is_on};
 pub(crate) use rules::RULES;

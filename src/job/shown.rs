@@ -1,7 +1,7 @@
 //! The figures that show what steps touch.
 
 use super::data::{Job, JobItem, JobSection, JobStep, Phase};
-use super::figures::{Shown, StepFigure};
+use super::figures::{FirstPlace, Shown, StepFigure};
 use crate::model::{Action, Thing};
 use crate::prose::{Image, Verb};
 use crate::shop::{Legend, ThingId};
@@ -21,16 +21,39 @@ impl<'a> Shown<'a> {
             .filter_map(|legend| Numbers::of(job, legend))
             .collect();
         let mut shown = Shown::default();
-        if legends.is_empty() {
-            return shown;
+        if !legends.is_empty() {
+            for (index, section) in job.sections.iter().enumerate() {
+                shown.add_section(job, &legends, index, section);
+            }
+            if shown.steps.is_empty() && job.figures.is_empty() {
+                shown.add_machine(job, &legends);
+            }
         }
-        for (index, section) in job.sections.iter().enumerate() {
-            shown.add_section(job, &legends, index, section);
-        }
-        if shown.steps.is_empty() && job.figures.is_empty() {
-            shown.add_machine(job, &legends);
-        }
+        shown.list_whole(job);
         shown
+    }
+
+    /// Lists the figures that are shown in full, in the order of the sheet.
+    fn list_whole(&mut self, job: &Job<'a>) {
+        let mut whole: Vec<(&'a str, FirstPlace)> = Vec::new();
+        let mut add = |path: &'a str, place| {
+            if !whole.iter().any(|(known, _)| *known == path) {
+                whole.push((path, place));
+            }
+        };
+        for (index, section) in job.sections.iter().enumerate() {
+            let heads = self.heads.get(&index).into_iter().flatten();
+            for path in heads.filter_map(|legend| legend.picture.as_deref()) {
+                add(path, FirstPlace::Head(index));
+            }
+            for image in images(section) {
+                let place = image.path.span;
+                if let Some(path) = job.figures.get(&place) {
+                    add(path, FirstPlace::Image(place));
+                }
+            }
+        }
+        self.whole = whole;
     }
 
     /// Adds the picture of the machine, for a job whose steps touch nothing that a figure has a number for.

@@ -3,8 +3,7 @@
 use super::section::SectionFigure;
 use super::writer::Writer;
 use crate::callout::{self, Numbered, PrintSpace};
-use crate::finding::Span;
-use crate::job::{self, Action, JobItem, drawn};
+use crate::job::{self, Action, FirstPlace, drawn};
 use crate::page::{
     Figure, FigureId, FigureSize, Marked, MarkedPart, OutputContext, ShapeGroup, TextRun,
 };
@@ -13,52 +12,11 @@ use crate::shop::{Legend, Machine, ThingId};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// Where a figure stands first on a sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum FirstPlace {
-    /// Where the author put it.
-    Image(Span),
-    /// At the head of the section with this index.
-    Head(usize),
-}
-
 impl Writer<'_, '_> {
-    /// The figures on the job's shop sheet, each once, in order: its path, and where it stands first.
-    fn figures(&self) -> Vec<(&str, FirstPlace)> {
-        let mut figures: Vec<(&str, FirstPlace)> = Vec::new();
-        let mut add = |path, place| {
-            if !figures.iter().any(|(known, _)| *known == path) {
-                figures.push((path, place));
-            }
-        };
-        let shown = &self.job.shown;
-        for (index, section) in self.job.sections.iter().enumerate() {
-            for legend in shown.heads.get(&index).into_iter().flatten() {
-                if let Some(path) = &legend.picture {
-                    add(path.as_str(), FirstPlace::Head(index));
-                }
-            }
-            for item in &section.items {
-                let images: &[Image] = match item {
-                    JobItem::Figure(image) => std::slice::from_ref(*image),
-                    JobItem::Step(step) => step.figures,
-                    JobItem::Text(_) => &[],
-                };
-                for image in images {
-                    let place = image.path.span;
-                    if let Some(path) = self.job.figures.get(&place).copied() {
-                        add(path, FirstPlace::Image(place));
-                    }
-                }
-            }
-        }
-        figures
-    }
-
     /// A figure's number on the job's shop sheet, from 1.
     pub(crate) fn figure_number(&self, path: &str) -> Option<u32> {
-        let mut figures = self.figures().into_iter();
-        let index = figures.position(|(figure, _)| figure == path)?;
+        let mut figures = self.job.shown.whole.iter();
+        let index = figures.position(|(figure, _)| *figure == path)?;
         u32::try_from(index + 1).ok()
     }
 
@@ -81,7 +39,7 @@ impl Writer<'_, '_> {
             size: facts.size(),
             id,
             number: self.figure_number(path)?,
-            again: !self.figures().contains(&(*path, place)),
+            again: !self.job.shown.whole.contains(&(*path, place)),
             optional: false,
             alt: image.alt.clone(),
             caption: image.caption.clone(),
@@ -154,7 +112,7 @@ impl Writer<'_, '_> {
 
     /// The number of a figure, if all of it is on a sheet.
     fn whole_on(&self, size: FigureSize, path: &str) -> Option<u32> {
-        let figures = self.figures();
+        let figures = &self.job.shown.whole;
         let index = figures.iter().position(|(figure, _)| *figure == path)?;
         let is_there =
             size == FigureSize::Reading || matches!(figures[index].1, FirstPlace::Image(_));
