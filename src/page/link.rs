@@ -24,8 +24,10 @@ impl Visitor<'_> {
             Block::Bullets { items } => items.iter().for_each(|item| self.runs(item)),
             Block::Table(table) => {
                 for cell in table.rows.iter().flatten() {
-                    if let Cell::Text { runs } = cell {
-                        self.runs(runs);
+                    match cell {
+                        Cell::Text { runs } => self.runs(runs),
+                        Cell::Place { link, .. } => link.iter().for_each(&mut *self.target),
+                        _ => {}
                     }
                 }
             }
@@ -140,8 +142,10 @@ fn map_links_of_block(block: Block, resolve: &dyn Fn(&LinkTarget) -> Option<Link
         }
         Block::Table(mut table) => {
             for cell in table.rows.iter_mut().flatten() {
-                if let Cell::Text { runs } = cell {
-                    *runs = map_links(std::mem::take(runs), resolve);
+                match cell {
+                    Cell::Text { runs } => *runs = map_links(std::mem::take(runs), resolve),
+                    Cell::Place { link, .. } => *link = None,
+                    _ => {}
                 }
             }
             Block::Table(table)

@@ -40,6 +40,8 @@ pub(crate) enum Cell {
         text: String,
         /// The target that the row is.
         place: LinkTarget,
+        /// Where its text leads to on a page. Print does without it.
+        link: Option<LinkTarget>,
     },
     Value {
         value: Value,

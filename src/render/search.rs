@@ -21,6 +21,8 @@
 //! - `things`: for each kind a row. For each thing it has the thing's name, the number of its other
 //!   texts, how many of them are always shown, these texts, the number of its machines, and the machines' indices, each as the difference
 //!   from the previous one.
+//! - `drawn`: a row: the parts that have a number in a figure, each as the difference from the previous one. A part is its
+//!   index among the things of its kind.
 //! - `steps`: a row. For each procedure it has the number of steps. For each step it has the text, and
 //!   then runs of machines that have the same step number: the length of the run, and the number, or 0
 //!   if the step is not done on these machines. The runs cover all machines of the procedure.
@@ -39,7 +41,7 @@ use serde::Serialize;
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
 
 /// The version of the format. The script rejects any other.
-const VERSION: u32 = 3;
+const VERSION: u32 = 4;
 
 #[derive(Serialize)]
 struct File {
@@ -53,6 +55,7 @@ struct File {
     texts: String,
     ids: Vec<String>,
     things: Vec<String>,
+    drawn: String,
     steps: String,
 }
 
@@ -71,8 +74,10 @@ pub(crate) fn search_file(index: &SearchIndex) -> String {
         texts: plain(&lines(index.texts.iter().map(String::as_str))).into_owned(),
         ids: Vec::new(),
         things: Vec::new(),
+        drawn: String::new(),
         steps: String::new(),
     };
+    push_differences(&mut file.drawn, &index.drawn);
     for kind in SearchKind::ALL {
         let things = index.things.get(&kind).map_or(&[] as &[_], Vec::as_slice);
         file.ids
@@ -221,6 +226,7 @@ mod tests {
                 (SearchKind::Procedure, vec![thing("look", 2, &[3], &[0, 1])]),
                 (SearchKind::Part, vec![thing("look", 2, &[], &[1])]),
             ]),
+            drawn: vec![0, 2, 40],
             steps: vec![vec![
                 SearchStep {
                     text: 4,
@@ -295,6 +301,8 @@ mod tests {
         assert_eq!(row(1), [0, 1, 1, 0, 2, 0, 1]);
         // The procedure's name again.
         assert_eq!(row(3), [3, 0, 0, 1, 1]);
+        // Each is the difference from the one before it.
+        assert_eq!(numbers(data["drawn"].as_str().expect("a row")), [0, 2, 38]);
         let steps = numbers(data["steps"].as_str().expect("a row"));
         assert_eq!(steps, [2, 0, 2, 3, 0, 1, 0, 1, 40]);
     }

@@ -91,6 +91,7 @@ impl Writer<'_, '_> {
             Cell::Place {
                 text: format!("{}. {text}", step.number),
                 place,
+                link: None,
             },
             Cell::Text {
                 runs: lines(look_for),

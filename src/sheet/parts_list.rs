@@ -76,6 +76,10 @@ impl MachineWriter<'_, '_> {
                         machine: self.machine.id.clone(),
                         thing: callout.key.value.clone(),
                     },
+                    link: matches!(thing, ThingId::Part(_)).then(|| LinkTarget::Part {
+                        machine: self.machine.id.clone(),
+                        part: callout.key.value.clone(),
+                    }),
                 }
             } else {
                 Cell::name(name)

@@ -1,6 +1,6 @@
 //! What a figure shows.
 
-use super::{Machine, MachineId, ThingId};
+use super::{Machine, MachineId, Shop, ThingId};
 use crate::finding::{FileId, Located};
 
 /// The legend of a figure: the parts that have numbers in it.
@@ -55,6 +55,19 @@ impl Legend {
     ) -> impl Iterator<Item = (&'l Callout, ThingId)> {
         let callouts = self.callouts_for(machine.index);
         callouts.filter_map(|callout| Some((callout, machine.drawn(&callout.key.value)?)))
+    }
+}
+
+impl Shop {
+    /// The first figure in which a thing of a machine has a number, and the number.
+    pub(crate) fn first_callout(&self, machine: MachineId, key: &str) -> Option<(&Legend, u32)> {
+        let legends = self.legends.values();
+        let mut shown = legends.filter(|legend| legend.is_for(machine) && legend.picture.is_some());
+        shown.find_map(|legend| {
+            let mut callouts = legend.callouts_for(machine);
+            let callout = callouts.find(|callout| callout.key.value == key)?;
+            Some((legend, callout.number.as_ref()?.value))
+        })
     }
 }
 

@@ -85,6 +85,7 @@ pub(crate) fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
             Cell::Place {
                 text: tool.name.clone(),
                 place: LinkTarget::Tool(tool.key.clone()),
+                link: None,
             },
             // Printed as engraved: nobody looks for a 9/16 in wrench as 14.3 mm.
             Cell::text(
@@ -123,6 +124,7 @@ pub(crate) fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
             Cell::Place {
                 text: supply.name.clone(),
                 place: LinkTarget::Supply(supply.key.clone()),
+                link: None,
             },
             Cell::text(remarks.collect::<Vec<_>>().join("; ")),
             Cell::Text {
@@ -233,6 +235,7 @@ pub(crate) fn glossary(site: &Site<'_, '_>) -> Option<SitePage> {
             Cell::Place {
                 text: crate::shop::capitalised(&name),
                 place: LinkTarget::Term(id),
+                link: None,
             },
             Cell::text(means),
         ]

@@ -277,17 +277,7 @@ fn system_part(
 
 /// The first figure that a part has a number in, as a link to it: "Carburettor, drawn apart (3)".
 fn drawn_in(site: &Site<'_, '_>, machine: &Machine, part: &Part) -> Vec<TextRun> {
-    let legends = site.shop.legends.values();
-    let mut numbered = legends
-        .filter(|legend| legend.is_for(machine.index) && legend.picture.is_some())
-        .flat_map(|legend| {
-            let callouts = legend.callouts_for(machine.index);
-            callouts.map(move |callout| (legend, callout))
-        });
-    let found = numbered.find(|(_, callout)| callout.key.value == part.key);
-    let Some((legend, number)) =
-        found.and_then(|(legend, callout)| Some((legend, callout.number.as_ref()?.value)))
-    else {
+    let Some((legend, number)) = site.shop.first_callout(machine.index, &part.key) else {
         return Vec::new();
     };
     let target = LinkTarget::Drawn {
@@ -315,6 +305,7 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
                     machine: machine.id.clone(),
                     part: part.key.clone(),
                 },
+                link: None,
             },
             Cell::text(part.number.clone().unwrap_or_default()),
             Cell::Text {
@@ -335,6 +326,7 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
                     machine: machine.id.clone(),
                     reading: reading.key.clone(),
                 },
+                link: None,
             },
             Cell::Text {
                 runs: super::used_in::used_in(site, find_use("reading", &reading.key)),

@@ -13,7 +13,7 @@ mod synonyms;
 mod words;
 
 use crate::page::text::collapse_whitespace;
-use crate::page::{PageContext, PageId};
+use crate::page::{PageContext, PageId, SheetKind};
 use crate::sheet::{SearchKind, SearchPiece};
 use crate::shop::{Machine, Shop};
 use indexmap::IndexMap;
@@ -39,6 +39,8 @@ pub(crate) struct SearchIndex {
     pub(crate) endings: Vec<String>,
     /// The things that have a name, by kind.
     pub(crate) things: BTreeMap<SearchKind, Vec<SearchThing>>,
+    /// The parts that have a number in a figure, as indices among the things of kind `Part`, ascending.
+    pub(crate) drawn: Vec<usize>,
     /// The own steps of each procedure, in the order of the procedures in `things`.
     pub(crate) steps: Vec<Vec<SearchStep>>,
 }
@@ -162,6 +164,7 @@ struct IndexBuilder {
     words: BTreeMap<String, Vec<usize>>,
     values: Vec<(usize, SearchValue)>,
     things: BTreeMap<SearchKind, Vec<SearchThing>>,
+    drawn: Vec<usize>,
     steps: Vec<Vec<SearchStep>>,
 }
 
@@ -203,8 +206,16 @@ impl IndexBuilder {
     }
 
     fn things_of_machines(&mut self, context: PageContext<'_>, machines: &[&Machine]) {
+        let mut parts = 0;
         for (index, machine) in machines.iter().enumerate() {
+            let list = PageId::MachineSheet(SheetKind::PartsList, machine.id.clone());
+            let has_list = context.output.includes(&list);
             for part in machine.parts.values() {
+                let shop = context.shop;
+                if has_list && shop.first_callout(machine.index, &part.key).is_some() {
+                    self.drawn.push(parts);
+                }
+                parts += 1;
                 let described = Described::part(context, part);
                 let shown = described.shown.first().cloned().unwrap_or_default();
                 self.thing(SearchKind::Part, &part.key, described, vec![index]);
@@ -315,6 +326,7 @@ impl IndexBuilder {
             ignored: synonyms.ignored.iter().cloned().collect(),
             endings: synonyms.endings.clone(),
             things: self.things,
+            drawn: self.drawn,
             steps: self.steps,
         }
     }

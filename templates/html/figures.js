@@ -11,6 +11,9 @@ addEventListener("DOMContentLoaded", () => {
   // The picture of what a step touches needs no class for its look.
   for (const picture of document.querySelectorAll(".what > svg")) picture.classList.add("crop");
 
+  /** A row of a parts list that links lead to. */
+  const DRAWN = 'th[id^="drawn-"]';
+
   const pictures = () => [...document.querySelectorAll(PICTURES)];
   const withPart = (part) => document.querySelectorAll(`[data-part="${CSS.escape(part)}"]`);
   const say = (key) => VIEW_WORDS[key];
@@ -44,6 +47,12 @@ addEventListener("DOMContentLoaded", () => {
       const picture = text.hash ? document.querySelector(text.hash)?.querySelector(PICTURES) : text.closest("li")?.querySelector(PICTURES);
       const group = numbered(picture, text.textContent.slice(1, -1));
       if (group) text.dataset.part = group.dataset.part;
+    }
+    // The rows of a parts list are the legends of its figures.
+    for (const row of document.querySelectorAll("section:has(> figure.whole) > table > tbody > tr:has(> th)")) {
+      if (!document.querySelector(DRAWN)) break;
+      const group = numbered(row.closest("section").querySelector(PICTURES), row.cells[0].textContent);
+      if (group) row.dataset.part = group.dataset.part;
     }
   }
   nameParts();
@@ -280,11 +289,19 @@ addEventListener("DOMContentLoaded", () => {
     return { dialog, title, stage, legend, scale, smaller, larger, close, before: null };
   }
 
-  /** The names of the parts in a picture, from the legend of the whole figure. */
+  /** The names of the parts in a picture, from the legend of the whole figure or from its table. */
   function namesIn(svg) {
     const parts = [...svg.querySelectorAll("g[data-part]")].map((group) => group.dataset.part);
-    const named = parts.map((part) => document.querySelector(`figcaption .legend > [data-part="${CSS.escape(part)}"]`));
-    return named.filter(Boolean).map((item) => item.cloneNode(true));
+    const named = parts.map((part) => {
+      const isPart = `[data-part="${CSS.escape(part)}"]`;
+      const item = document.querySelector(`figcaption .legend > ${isPart}`);
+      if (item) return item.cloneNode(true);
+      const row = svg.closest("section")?.querySelector(`tr${isPart}`);
+      if (!row) return null;
+      const name = row.querySelector("th").textContent;
+      return make("span", { "data-part": part }, make("b", {}, row.cells[0].textContent), ` ${name}`);
+    });
+    return named.filter(Boolean);
   }
 
   function titleOf(svg) {
@@ -333,6 +350,8 @@ addEventListener("DOMContentLoaded", () => {
       const { target } = event;
       const part = partAt(target);
       const svg = target.closest(PICTURES);
+      // The name of a part in a list leads to where it is used.
+      if (target.closest("a[href]:not(.n)")) return;
       const link = target.closest("a.n");
       if (link) {
         keep(part);
@@ -387,4 +406,15 @@ addEventListener("DOMContentLoaded", () => {
     if (legend) control(legend);
   }
   for (const link of document.querySelectorAll("a.n")) link.setAttribute("aria-keyshortcuts", "+");
+
+  // A link to a part leads to its row in the parts list: its picture is shown, with the part marked.
+
+  function arrive() {
+    const row = document.querySelector("tr[data-part] > :target")?.parentElement;
+    if (!row) return;
+    keep(row.dataset.part);
+    row.closest("section").querySelector("figure").scrollIntoView({ block: "nearest" });
+  }
+  addEventListener("load", arrive);
+  addEventListener("hashchange", arrive);
 });

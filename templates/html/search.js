@@ -6,7 +6,7 @@
 (() => {
   "use strict";
 
-  const VERSION = 3;
+  const VERSION = 4;
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
   /** The most results that are shown, in all and in each group if there are several. */
   const SHOWN = 30;
@@ -45,7 +45,7 @@
     [MACHINE]: (id) => `${id}/index.html`,
     [PROCEDURE]: (id, machine) => (machine ? `${machine}/${id}-shop-sheet.html` : `procedure/${id}.html`),
     [FAULT]: (id, machine) => `${machine}/${id}-fault-table.html`,
-    [PART]: (id, machine) => `${machine}/parts.html#part-${id}`,
+    [PART]: (id, machine, isDrawn) => `${machine}/${isDrawn ? "parts-list.html#drawn" : "parts.html#part"}-${id}`,
     [READING]: (id, machine) => `${machine}/parts.html#reading-${id}`,
     [FLUID]: (id, machine) => `${machine}/machine-data.html#fluids`,
     [TOOL]: (id) => `tools.html#tool-${id}`,
@@ -126,6 +126,9 @@
         return { kind, id, name, texts, shown, machines };
       });
     });
+    const parts = things.filter(({ kind }) => kind === PART);
+    const drawn = new Row(data.drawn);
+    for (let part = 0; !drawn.isDone(); ) parts[(part += drawn.next())].isDrawn = true;
     // A shop has many steps, so their numbers are decoded only when they are shown.
     const steps = { text: [], of: [], at: [], row: data.steps };
     const row = new Row(data.steps);
@@ -607,8 +610,8 @@
   }
 
   /** The address of a thing. One that only one machine has is on the machine's page. */
-  const addressOf = ({ kind, id, machines }) =>
-    WHERE[kind](id, machines.length === 1 ? index.things[machines[0]].id : null);
+  const addressOf = ({ kind, id, machines, isDrawn }) =>
+    WHERE[kind](id, machines.length === 1 ? index.things[machines[0]].id : null, isDrawn);
 
   /** The text that says why a thing is a result, if neither its name nor another text that is shown does. */
   function reason(what, hits, asked) {

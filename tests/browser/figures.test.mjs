@@ -261,6 +261,46 @@ test("two fingers zoom, one finger and the mouse move, and the wheel zooms where
   assert.ok((await overflow(page)) <= 0);
 });
 
+for (const [how, at] of WAYS) {
+  test(`a link to a part leads to its picture, with the part marked, ${how}`, async () => {
+    const page = await session.open(at("tarn-sedge/parts.html"));
+    await page.locator('a[href="parts-list.html#drawn-main-jet"]').click();
+    await page.waitForURL(/parts-list\.html#drawn-main-jet$/);
+    await page.waitForLoadState("load");
+    const found = await marked(page);
+    assert.deepEqual(found.parts, ["main-jet"]);
+    assert.ok(found.pictures > 0, JSON.stringify(found));
+    const picture = page.locator("svg.has-lit").first();
+    const seen = await picture.locator('[data-part="main-jet"] circle').boundingBox();
+    assert.ok(seen.y >= 0 && seen.y + seen.height <= 800, JSON.stringify(seen));
+    // The next link on the same page leads to another part, and the name of a part to where it is used.
+    await page.evaluate(() => (location.hash = "#drawn-float"));
+    await page.waitForFunction(() => document.querySelector("tr.lit")?.dataset.part === "float");
+    assert.deepEqual((await marked(page)).parts, ["float"]);
+    await page.locator("tr.lit a[href]").first().click();
+    await page.waitForURL(/parts\.html#part-float$/);
+  });
+}
+
+test("in a parts list, the rows mark their parts in the picture, and the open picture names them", async () => {
+  const page = await session.open(session.pages.address("tarn-sedge/parts-list.html"));
+  const rows = page.locator("tr[data-part]");
+  const count = await rows.count();
+  assert.equal(count, await page.locator("section:has(> figure.whole) tbody tr").count());
+  for (const at of [0, 3, count - 1]) {
+    const part = await rows.nth(at).getAttribute("data-part");
+    await rows.nth(at).locator("th").hover();
+    const found = await marked(page);
+    assert.deepEqual(found.parts, [part]);
+    assert.ok(found.pictures > 0, JSON.stringify(found));
+  }
+  await page.locator(".figure-open").first().click();
+  const names = await page.locator(".viewer .legend > span").allTextContents();
+  const table = page.locator("section:has(> figure.whole)").first().locator("tbody tr");
+  const rowsOfTable = await table.evaluateAll((all) => all.map((row) => `${row.cells[0].textContent} ${row.cells[1].textContent}`));
+  assert.deepEqual(names, rowsOfTable);
+});
+
 test("without scripts, the pictures have their texts, and the whole figure lists its parts", async () => {
   const page = await session.open(session.pages.address(SHEET), { javaScriptEnabled: false });
   for (const picture of await page.locator("svg:is(.marked, .what > svg)").all()) {

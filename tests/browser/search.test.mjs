@@ -83,7 +83,7 @@ test("every kind of thing is found, in its group, with its machine and its addre
     href: "tarn-yarrow/governor-linkage-shop-sheet.html#step-36",
     first: "Tighten the manifold nuts (2 ×).",
   });
-  await has("manifold gasket", { href: "tarn-yarrow/parts.html#part-manifold-gasket", group: "Parts and readings" });
+  await has("manifold gasket", { href: "tarn-yarrow/parts-list.html#drawn-manifold-gasket", group: "Parts and readings" });
   await has("governed speed", { href: "tarn-yarrow/parts.html#reading-governed-speed", under: "reading · Limits: 31" });
   await has("hard to start", { href: "tarn-sedge/hard-to-start-fault-table.html", group: "Fault tables" });
   await has("10 mm spanner", { href: "tools.html#tool-spanner-10", under: "tool", group: "Tools" });
@@ -122,7 +122,7 @@ test("every result leads to an existing page and id", async () => {
 test("a machine's name restricts the results, and leads to that machine's sheet", async () => {
   const page = await openFront();
   const [gasket] = await search(page, "yarrow manifold gasket");
-  assert.equal(gasket.href, "tarn-yarrow/parts.html#part-manifold-gasket");
+  assert.equal(gasket.href, "tarn-yarrow/parts-list.html#drawn-manifold-gasket");
   assert.ok((await search(page, "sedge gasket")).every(({ under }) => under.includes("Sedge")));
   const hrefs = (await search(page, "yarrow governor linkage")).map(({ href }) => href);
   assert.ok(hrefs.includes("tarn-yarrow/governor-linkage-shop-sheet.html"));
@@ -138,7 +138,7 @@ test("the same thing on several machines is one result with a link for each", as
   assert.equal(jets.length, 1);
   const [{ href, others }] = jets;
   const machines = ["tarn-comfrey", "tarn-sedge", "tarn-yarrow"];
-  assert.deepEqual([href, ...others].sort(), machines.map((machine) => `${machine}/parts.html#part-main-jet`));
+  assert.deepEqual([href, ...others].sort(), machines.map((machine) => `${machine}/parts-list.html#drawn-main-jet`));
   // The links have names that say what and where.
   const names = await page.locator(".search-other").evaluateAll((links) => links.map((link) => link.getAttribute("aria-label")));
   assert.ok(names.includes("main jet, Tarn Sedge water transfer pump"), names.join(" | "));
@@ -177,9 +177,9 @@ test("every page has the search, and loads the index when it is used", async () 
     await page.keyboard.press("Control+k");
     await page.waitForFunction(() => globalThis.benchleafSearch);
     const [result] = await search(page, "manifold gasket");
-    assert.equal(result.href, "../tarn-yarrow/parts.html#part-manifold-gasket");
+    assert.equal(result.href, "../tarn-yarrow/parts-list.html#drawn-manifold-gasket");
     await page.keyboard.press("Enter");
-    await page.waitForURL(session.pages.address("tarn-yarrow/parts.html#part-manifold-gasket"));
+    await page.waitForURL(session.pages.address("tarn-yarrow/parts-list.html#drawn-manifold-gasket"));
   }
 });
 
@@ -229,7 +229,7 @@ test("a part number is found in full, by its beginning, and with other separator
   const page = await openFront();
   for (const typed of ["YAR-1185", "yar 1185", "yar1185", "YAR-118", "yar118", "YAR 11 85", "1185 yar"]) {
     const [{ href, first, under }] = await search(page, typed);
-    assert.equal(href, "tarn-yarrow/parts.html#part-manifold-gasket", typed);
+    assert.equal(href, "tarn-yarrow/parts-list.html#drawn-manifold-gasket", typed);
     assert.equal(first, "manifold gasket", typed);
     assert.match(under, /^Part number: YAR-1185 · Tarn Yarrow/, typed);
   }

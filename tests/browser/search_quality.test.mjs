@@ -43,6 +43,7 @@ function answersAt(href) {
     [/^procedure\/([^.]+)\.html$/, "procedure"],
     [/^([^/]+)\/index\.html$/, "machine"],
     [/^([^/]+)\/parts\.html#(part|reading)-(.+)$/, null],
+    [/^([^/]+)\/parts-list\.html#drawn-(.+)$/, "part"],
     [/^([^/]+)\/(.+)-fault-table\.html$/, "fault"],
     [/^[a-z]+\.html#(tool|supply|caution|term)-(.+)$/, null],
   ];

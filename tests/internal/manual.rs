@@ -303,7 +303,9 @@ fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<Target> {
         for cell in row {
             match cell {
                 // The item of an inspection. What to look for is in the other columns.
-                Cell::Place { text: name, place } => {
+                Cell::Place {
+                    text: name, place, ..
+                } => {
                     text.push_str(name);
                     item = Some(place.to_string());
                     break;
