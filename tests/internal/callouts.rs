@@ -9,7 +9,8 @@ use crate::page::{
 };
 use crate::prose::Verb;
 use crate::render::{Html, Look, Paths, Typst, TypstRunner};
-use crate::tree::{Area, Memory};
+use crate::shop::{Callout, Legend, Machine, Part};
+use crate::tree::{Area, Drawing, Memory};
 use crate::words::Words;
 use crate::{Sources, sheet, site};
 use std::collections::{BTreeMap, BTreeSet};
@@ -313,4 +314,93 @@ fn sheets_of_the_demonstration_have_figures() {
     });
     assert!(jobs.len() >= 8, "{jobs:?}");
     assert!(jobs.contains("carburettor"), "{jobs:?}");
+}
+
+/// The parts of a machine that come off before a part: what holds it, and what is in front of it.
+fn before<'m>(machine: &'m Machine, part: &'m Part) -> Vec<&'m Part> {
+    let ids = part.held_by.iter().chain(&part.behind);
+    ids.map(|id| &machine.parts[id.value]).collect()
+}
+
+/// The middle of the places of a part in a drawing.
+fn middle(drawing: &Drawing, callout: &Callout) -> [i32; 2] {
+    let places = callout.places.iter();
+    let areas = places.map(|place| drawing.place(&place.value).unwrap().area);
+    let areas: Vec<Area> = areas.collect();
+    let least = |side: fn(&Area) -> i32| areas.iter().map(side).min().unwrap();
+    let most = |side: fn(&Area) -> i32| areas.iter().map(side).max().unwrap();
+    [
+        i32::midpoint(least(|area| area.left), most(|area| area.right)),
+        i32::midpoint(least(|area| area.top), most(|area| area.bottom)),
+    ]
+}
+
+/// Numbers follow the order in which the machine's file says that parts come off.
+#[test]
+fn numbers_follow_the_order_in_which_parts_come_off() {
+    let sources = sources();
+    let mut pairs = 0;
+    let mut wrong = BTreeSet::new();
+    for (legend, machine) in legends(&sources) {
+        let number = |part: &Part| Some(callout_of(legend, machine, part)?.number.as_ref()?.value);
+        for part in machine.parts.values() {
+            for first in before(machine, part) {
+                let (Some(one), Some(other)) = (number(first), number(part)) else {
+                    continue;
+                };
+                pairs += 1;
+                if one > other {
+                    let (first, part) = (&first.key, &part.key);
+                    wrong.insert(format!(
+                        "{}: {first} ({one}) comes off before {part} ({other})",
+                        legend.key
+                    ));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(pairs > 50, "{pairs}");
+}
+
+/// The parts of a joint are drawn in the order of its `stack`.
+#[test]
+fn joints_are_drawn_in_the_order_of_the_machine() {
+    let sources = sources();
+    let mut joints = 0;
+    for (legend, machine) in legends(&sources) {
+        let figures = sources.tree.figures.iter();
+        let mut figures = figures.filter(|figure| Some(&figure.path) == legend.picture.as_ref());
+        let drawing = figures.next().unwrap().drawing().unwrap();
+        for part in machine.parts.values() {
+            let stack = part.stack.iter().map(|id| &machine.parts[id.value]);
+            let drawn = stack.filter_map(|part| callout_of(legend, machine, part));
+            let places: Vec<[i32; 2]> = drawn.map(|callout| middle(drawing, callout)).collect();
+            let ([first, .., last], true) = (places.as_slice(), places.len() > 2) else {
+                continue;
+            };
+            // Along the axis on which its ends are further apart.
+            let apart = |axis: usize| (first[axis] - last[axis]).abs();
+            let axis = usize::from(apart(1) > apart(0));
+            let along: Vec<i32> = places.iter().map(|place| place[axis]).collect();
+            let is_in_order = along.is_sorted_by(|one, other| one < other)
+                || along.is_sorted_by(|one, other| one > other);
+            assert!(is_in_order, "{} on {}: {along:?}", legend.key, machine.id);
+            joints += 1;
+        }
+    }
+    assert!(joints > 1, "{joints}");
+}
+
+/// The legends, each with each of its machines.
+fn legends(sources: &Sources) -> impl Iterator<Item = (&Legend, &Machine)> {
+    sources.shop.legends.values().flat_map(move |legend| {
+        let machines = legend.machines.iter();
+        machines.map(move |id| (legend, &sources.shop.machines[id.value]))
+    })
+}
+
+fn callout_of<'l>(legend: &'l Legend, machine: &Machine, part: &Part) -> Option<&'l Callout> {
+    let mut callouts = legend.callouts_for(machine.index);
+    callouts.find(|callout| callout.key.value == part.key)
 }
