@@ -1,5 +1,5 @@
-// Contact sheets: every kind of sheet as a printer prints it, and every kind of page as a screen shows it, each in one
-// picture. `cargo xtask contact-sheets DIR` runs this. Somebody then looks at them: no test can say what looks right.
+// Contact sheets: every kind of sheet as a printer prints it, every kind of page as a screen shows it, and every figure in
+// the steps that show it, each in one picture. `cargo xtask contact-sheets DIR` runs this. Somebody then looks at them: no test can say what looks right.
 //
 // usage: node contact_sheets.mjs PAGES DIR [DOCS]
 //
@@ -135,6 +135,74 @@ async function showPages(browser, pages, folder, work) {
   }
 }
 
+/** How the steps of a figure are shown: on a tablet, on a phone in dark colours, and as a printer without colours prints them. */
+const STEPS_ON = [
+  { name: "tablet", viewport: { width: 820, height: HEIGHT }, colorScheme: "light" },
+  { name: "phone", viewport: { width: 390, height: HEIGHT }, colorScheme: "dark" },
+  { name: "paper", viewport: { width: 720, height: HEIGHT }, media: "print", options: ["-colorspace", "Gray"] },
+];
+const STEPS = "figure.whole, .what:has(> svg)";
+/** What identifies a figure: the file of a photograph, or the reference to a drawing. One to the shapes of a number is longer. */
+const nameOf = (reference) => (reference?.startsWith("#") ? reference.slice(0, "#".length + 5) : reference?.split("/").pop());
+
+/** The figures of all parts lists: their ids, by the references to their drawings. */
+async function figuresOf(page, pages) {
+  const figures = new Map();
+  for (const folder of readdirSync(pages)) {
+    const list = join(pages, folder, "parts-list.html");
+    if (!existsSync(list)) continue;
+    await page.goto(pathToFileURL(list).href);
+    const found = await page.locator("section:has(> figure.whole)").evaluateAll((all) =>
+      all.map((section) => [section.querySelector("figure use, figure image").getAttribute("href"), section.id]),
+    );
+    for (const [drawing, id] of found) figures.set(nameOf(drawing), id.replace(/^of-/, ""));
+  }
+  return figures;
+}
+
+/** Every figure in the steps of the shop sheets, each picture once: what shows the same parts is shown for one of its steps. */
+async function showFigures(browser, pages, folder, work) {
+  const page = await (await browser.newContext()).newPage();
+  const figures = await figuresOf(page, pages);
+  const known = new Set();
+  const steps = [];
+  const sheets = readdirSync(pages, { recursive: true }).filter((path) => path.endsWith("-shop-sheet.html")).sort();
+  for (const path of sheets) {
+    await page.goto(pathToFileURL(join(pages, path)).href);
+    const found = await page.locator(STEPS).evaluateAll((all) =>
+      all.map((step) => {
+        const picture = step.querySelector("svg:has(> :is(use, image))");
+        const drawing = picture?.querySelector("use, image").getAttribute("href");
+        return { drawing, numbers: [...(picture?.querySelectorAll("text") ?? [])].map((text) => text.textContent).join() };
+      }),
+    );
+    found.forEach(({ drawing, numbers }, at) => {
+      const figure = figures.get(nameOf(drawing));
+      if (!figure || known.has(`${figure} ${numbers}`)) return;
+      known.add(`${figure} ${numbers}`);
+      steps.push({ path, at, figure });
+    });
+  }
+  await page.context().close();
+  for (const { name, media, options, ...context } of STEPS_ON) {
+    const shown = await (await browser.newContext(context)).newPage();
+    if (media) await shown.emulateMedia({ media });
+    for (const step of steps) {
+      const address = pathToFileURL(join(pages, step.path)).href;
+      if (shown.url() !== address) await shown.goto(address);
+      const shot = join(work, `figure-${steps.indexOf(step)}-${name}.png`);
+      await shown.locator(STEPS).nth(step.at).screenshot({ path: shot, animations: "disabled" });
+      if (options) run("convert", shot, ...options, shot);
+      (step.shots ??= []).push(shot);
+    }
+    await shown.context().close();
+  }
+  for (const id of new Set(figures.values())) {
+    const shots = steps.filter(({ figure }) => figure === id).flatMap((step) => step.shots);
+    if (shots.length) tile(shots, STEPS_ON.length, join(folder, `figure-${id}.png`));
+  }
+}
+
 /** The most bytes of a picture of the README. */
 const MOST = 120_000;
 
@@ -173,6 +241,7 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
   try {
     printSheets(pages, folder, work);
     await showPages(browser, pages, folder, work);
+    await showFigures(browser, pages, folder, work);
     if (docs) await makePictures(browser, pages, docs, work);
   } finally {
     await browser.close();

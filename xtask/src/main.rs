@@ -28,8 +28,8 @@ usage: cargo xtask COMMAND
          while the sources change, and check that nothing is lost; --full tries every case
   contact-sheets DIR
          write pictures of every kind of sheet as it is printed (in colour, in grey and in black
-         and white) and of every kind of page as it is shown (on narrow and wide screens, light and
-         dark) into DIR, to be looked at, and the pictures of the README into docs/
+         and white), of every kind of page as it is shown (on narrow and wide screens, light and
+         dark), and of every figure in its steps into DIR, to be looked at, and the pictures of the README into docs/
 
 `demo`, `test`, `faults` and `contact-sheets` need some Debian packages. As root they install what is missing; otherwise they
 print the command that installs it, and stop.";
