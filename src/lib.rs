@@ -120,6 +120,7 @@ impl Sources {
         let written = self.procedures.iter().chain(&self.faults);
         procedure::report_broken_figures(&self.kept.figures, &written, &mut findings);
         procedure::report_missing_pictures(&self.tree, &self.shop, &mut findings);
+        procedure::report_unused_figures(&self.tree, &self.shop, &written, &mut findings);
         self.findings = findings;
     }
 }

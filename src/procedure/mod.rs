@@ -6,6 +6,7 @@
 
 mod cause;
 mod fields;
+mod figures;
 mod front;
 mod inlines;
 mod loops;
@@ -25,7 +26,9 @@ use crate::record::Id;
 use crate::shop::MachineId;
 use crate::tree::FigureFile;
 pub(crate) use cause::Cause;
-pub(crate) use names::{figure_faults, report_broken_figures, report_missing_pictures};
+pub(crate) use figures::{
+    figure_faults, report_broken_figures, report_missing_pictures, report_unused_figures,
+};
 pub(crate) use not_ready::not_ready;
 pub(crate) use outcome::{Found, Outcome, Repeat, When};
 pub(crate) use read::{read, read_again, read_faults};

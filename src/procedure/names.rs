@@ -6,10 +6,8 @@ use super::{
 use crate::finding::{Finding, Findings, Located, Near, Span, nearest};
 use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, Verb};
 use crate::record::{Id, Keys};
-use crate::shop::{Machine, MachineId, Shop};
+use crate::shop::{Machine, MachineId};
 use crate::tree::{FigureFile, SourceKind, Tree};
-use rayon::prelude::*;
-use std::collections::BTreeMap;
 
 /// The names that Markdown sources can use, taken from the paths of a tree's files.
 pub(super) struct Directory<'t> {
@@ -131,57 +129,6 @@ pub(super) fn resolve_text(
     } = resolver;
     procedure.references = references.into_iter().collect();
     procedure.figures = figures.into_iter().collect();
-}
-
-/// Why figures can't be printed, by the figure's index. It has none that can be.
-pub(crate) fn figure_faults(tree: &Tree) -> BTreeMap<usize, Finding> {
-    // Decoding is slow, and only it is parallel.
-    let figures = tree.figures.par_iter().enumerate();
-    let faults = figures.filter_map(|(index, figure)| Some((index, figure.fault()?)));
-    faults.collect()
-}
-
-/// Reports the figures that can't be printed, each once: where it is used first, or without a place.
-pub(crate) fn report_broken_figures<'p>(
-    faults: &BTreeMap<usize, Finding>,
-    procedures: &(impl Iterator<Item = &'p Procedure> + Clone),
-    findings: &mut Findings,
-) {
-    for (index, finding) in faults {
-        let finding = finding.clone();
-        let uses = procedures.clone().flat_map(|procedure| &procedure.figures);
-        let mut uses = uses.filter(|(_, id)| id.index() == *index);
-        findings.push(match uses.next() {
-            Some((span, _)) => finding.primary(*span, ""),
-            None => finding,
-        });
-    }
-}
-
-/// Reports the pictures of machines that the tree does not have.
-pub(crate) fn report_missing_pictures(tree: &Tree, shop: &Shop, findings: &mut Findings) {
-    let machines = shop.machines.values();
-    let named = machines.flat_map(|machine| {
-        let picture = machine.picture.iter().map(|path| ("picture", path));
-        picture.chain(machine.wiring.iter().map(|path| ("wiring", path)))
-    });
-    for (field, picture) in named {
-        let mut paths = tree.figures.iter().map(|figure| figure.path.as_str());
-        if paths.clone().any(|path| path == picture.value) {
-            continue;
-        }
-        let message = format!("there is no figure `{}`", picture.value);
-        findings.push(
-            Finding::new(&rules::MISSING_FIGURE, message)
-                .primary(picture.span, "")
-                .suggest(
-                    nearest(&picture.value, paths.by_ref()),
-                    format!(
-                        "name a file of the folder `figures`: `{field} = \"figures/pump.svg\"`"
-                    ),
-                ),
-        );
-    }
 }
 
 struct Resolver<'r, 't> {

@@ -3,7 +3,7 @@
 use super::titles::DUPLICATE_TITLE;
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 18] = [
+pub(crate) static RULES: [&Rule; 19] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,
     &EMPTY_STEP,
@@ -22,6 +22,7 @@ pub(crate) static RULES: [&Rule; 18] = [
     &UNKNOWN_MARK,
     &UNRESOLVED_REFERENCE,
     &UNKNOWN_THING,
+    &UNUSED_FIGURE,
 ];
 
 rule! {
@@ -508,4 +509,27 @@ rule! {
     /// Correct the name, declare the thing, or mark the step `{if-fitted}` if only some machines have
     /// it.
     "unknown-thing", Names, Error => pub(crate) UNKNOWN_THING
+}
+
+rule! {
+    /// No page shows a figure.
+    ///
+    /// A figure is shown by a step or a section, as the `picture` or the `wiring` of a machine, or if it has a legend, in the
+    /// steps that touch what it has numbers for and in the parts list of its machines.
+    ///
+    /// ## At the bench
+    ///
+    /// Somebody drew it because a step needs it, and the step is read without it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === figures/cover.svg
+    /// <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30"><path d="M5 5h30v20h-30z"/></svg>
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Show it in a step, give it a legend, a `.toml` file of the same name beside it, or remove it.
+    "unused-figure", Names, Advice => pub(super) UNUSED_FIGURE
 }
