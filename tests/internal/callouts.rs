@@ -287,6 +287,7 @@ fn prints_have_the_pictures_of_the_data_in_their_order() {
 #[test]
 fn sheets_of_the_demonstration_have_figures() {
     let mut jobs = BTreeSet::new();
+    let mut shown = BTreeSet::new();
     each_sheet(SheetKind::ShopSheet, |job, sheet, sources, _| {
         let legends = || {
             let legends = sources.shop.legends.values();
@@ -309,9 +310,17 @@ fn sheets_of_the_demonstration_have_figures() {
             jobs.insert(job.procedure.id.clone());
         }
         let mut figures = 0;
-        visit_figures(&sheet.blocks, |_| figures += 1);
+        visit_figures(&sheet.blocks, |figure| {
+            figures += 1;
+            shown.insert(figure.id.0.clone());
+        });
         assert!(figures > 0, "{} has no figure", sheet.page);
     });
+    let sources = sources();
+    let drawn = sources.shop.legends.values();
+    let drawn: BTreeSet<String> = drawn.filter_map(|legend| legend.picture.clone()).collect();
+    let never: Vec<&String> = drawn.difference(&shown).collect();
+    assert!(never.is_empty(), "no shop sheet shows {never:?}");
     assert!(jobs.len() >= 8, "{jobs:?}");
     assert!(jobs.contains("carburettor"), "{jobs:?}");
 }
