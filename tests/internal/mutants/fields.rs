@@ -1,5 +1,6 @@
-//! Mutation test of the records: each field of a machine or a tool on which a check or a caution depends is dropped, its
-//! key or a name in it is misspelled, or it is emptied; counts and positions are changed. Each mutant must give a finding.
+//! Mutation test of the records: each field of a machine, a tool or the legend of a figure on which a check or a caution depends is dropped, its
+//! key or a name in it is misspelled, or it is emptied; counts and positions are changed; a number in a figure is used
+//! twice. Each mutant must give a finding.
 //! Those without one are listed in `missed_fields.toml` with the reason, and count as not found.
 //!
 //! The mutants are those of the files' text. One check of the whole shop takes a second of a test's time, so that most
@@ -43,7 +44,14 @@ enum Kind {
     ChangeCount,
     /// The position is the next of the positions.
     ChangePosition,
+    /// The id of what has a number in a figure is misspelled.
+    RenameRecord,
+    /// A number in a figure is that of another thing.
+    RepeatNumber,
 }
+
+/// The fields of the legends of figures whose texts are names.
+const NAMING_IN_LEGENDS: [&str; 3] = ["assembly", "machines", "place"];
 
 /// The fields whose text, or the texts in whose list, are names or fixed words.
 const NAMING: [&str; 32] = [
@@ -155,6 +163,47 @@ fn of_line(record: &BTreeMap<&str, &str>, key: &str, value: &str) -> Vec<(Kind, 
         return Vec::new();
     }
     let is_naming = (NAMING.contains(&key) || key == "without") && !is_own_words;
+    let mut mutants = of_field(key, value, is_naming);
+    if let (Some(count), "count") = (value.parse::<u32>().ok(), key) {
+        mutants.push((Kind::ChangeCount, format!("{key} = {}", count + 1)));
+    }
+    if let (Some(positions), "position") = (record.get("positions"), key) {
+        let positions: Vec<&str> = positions.split('"').skip(1).step_by(2).collect();
+        let next = positions
+            .iter()
+            .find(|position| !value.contains(&format!("\"{position}\"")));
+        let next = next.map(|next| format!("{key} = \"{next}\""));
+        mutants.extend(next.map(|next| (Kind::ChangePosition, next)));
+    }
+    mutants
+}
+
+/// The mutants of one line of the legend of a figure. A figure that shows less (a machine, an element or a part of an
+/// assembly fewer) is not wrong, so no name is dropped, nor a field that need not be there.
+fn of_legend_line(text: &str, is_callout: bool, key: &str, value: &str) -> Vec<(Kind, String)> {
+    let is_number = key == "number";
+    if !is_number && !NAMING_IN_LEGENDS.contains(&key) {
+        return Vec::new();
+    }
+    let is_required = is_number || key == "place" || (key == "machines" && !is_callout);
+    let mut mutants = of_field(key, value, !is_number);
+    mutants.retain(|(kind, _)| match kind {
+        Kind::DropName => false,
+        Kind::DropField | Kind::EmptyField => is_required,
+        _ => true,
+    });
+    if is_number {
+        let numbers = text.lines();
+        let mut numbers = numbers.filter_map(|line| line.strip_prefix("number = "));
+        let other = numbers.find(|number| *number != value);
+        let repeated = other.map(|other| format!("{key} = {other}"));
+        mutants.extend(repeated.map(|line| (Kind::RepeatNumber, line)));
+    }
+    mutants
+}
+
+/// The mutants that any field has.
+fn of_field(key: &str, value: &str, is_naming: bool) -> Vec<(Kind, String)> {
     let line = |value: &str| format!("{key} = {value}");
     let mut mutants = vec![(Kind::RenameField, format!("{} = {value}", misspelled(key)))];
     // Without the field, a valve is found open, and a fluid full: dropping it changes nothing.
@@ -182,20 +231,12 @@ fn of_line(record: &BTreeMap<&str, &str>, key: &str, value: &str) -> Vec<(Kind, 
             }
         }
     }
-    if let (Some(count), "count") = (value.parse::<u32>().ok(), key) {
-        mutants.push((Kind::ChangeCount, line(&(count + 1).to_string())));
-    }
-    if let (Some(positions), "position") = (record.get("positions"), key) {
-        let positions: Vec<&str> = positions.split('"').skip(1).step_by(2).collect();
-        let next = positions.iter().find(|position| **position != names[0]);
-        let next = next.map(|next| format!("\"{next}\""));
-        mutants.extend(next.map(|next| (Kind::ChangePosition, line(&next))));
-    }
     mutants
 }
 
 /// The mutants of a file.
 fn mutants_of(path: &str, text: &str) -> Vec<Mutant> {
+    let is_legend = path.starts_with("figures/");
     let mut mutants = Vec::new();
     let mut at = 0;
     // A record, with its header on the first line.
@@ -216,10 +257,19 @@ fn mutants_of(path: &str, text: &str) -> Vec<Mutant> {
         for line in part.split_inclusive('\n') {
             let range = line_at..line_at + line.trim_end().len();
             line_at += line.len();
-            let Some((key, value)) = line.trim_end().split_once(" = ") else {
-                continue;
+            let (key, value, of_line) = match line.trim_end().split_once(" = ") {
+                Some((key, value)) if is_legend => {
+                    let is_callout = header.starts_with("callout.");
+                    (key, value, of_legend_line(text, is_callout, key, value))
+                }
+                Some((key, value)) => (key, value, of_line(&fields, key, value)),
+                None if is_legend && line.starts_with("[callout.") => {
+                    let renamed = format!("[{}]", misspelled(header));
+                    ("", header, vec![(Kind::RenameRecord, renamed)])
+                }
+                None => continue,
             };
-            for (kind, mutated) in of_line(&fields, key, value) {
+            for (kind, mutated) in of_line {
                 let mut changed = text.to_owned();
                 changed.replace_range(range.clone(), &mutated);
                 mutants.push(Mutant {
@@ -286,9 +336,10 @@ fn hash(text: &str) -> u64 {
 }
 
 fn all_mutants(world: &BTreeMap<String, Vec<u8>>) -> Vec<Mutant> {
-    let texts = world
-        .iter()
-        .filter(|(path, _)| path.starts_with("machines/") || path.as_str() == "tools.toml");
+    let texts = world.iter().filter(|(path, _)| {
+        let is_legend = path.starts_with("figures/") && path.strip_suffix(".toml").is_some();
+        is_legend || path.starts_with("machines/") || path.as_str() == "tools.toml"
+    });
     texts
         .flat_map(|(path, bytes)| mutants_of(path, std::str::from_utf8(bytes).unwrap()))
         .collect()
