@@ -5,6 +5,7 @@
 
 mod bench;
 mod bind;
+mod calculate;
 mod check;
 mod completions;
 mod console;
@@ -114,6 +115,7 @@ enum Command {
     Torque(torque::Arguments),
     Speed(speed::Arguments),
     Mix(mix::Arguments),
+    Calculate(calculate::Arguments),
     Completions(completions::Arguments),
     Man(man::Arguments),
 }
@@ -205,6 +207,7 @@ fn command(command: Command) -> u8 {
         Command::Torque(arguments) => torque::run(&arguments),
         Command::Speed(arguments) => speed::run(&arguments),
         Command::Mix(arguments) => mix::run(&arguments),
+        Command::Calculate(arguments) => calculate::run(&arguments),
         Command::Completions(arguments) => Ok(completions::run(&arguments, definition())),
         Command::Man(arguments) => man::run(&arguments, definition()),
     };

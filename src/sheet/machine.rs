@@ -220,8 +220,41 @@ impl MachineWriter<'_, '_> {
             ("tool", 4),
             ("if-out", 7),
         ];
-        self.context
-            .table_section(Topic::Readings, &columns, rows.collect())
+        let rows: Vec<Vec<Cell>> = rows.collect();
+        if rows.is_empty() {
+            return None;
+        }
+        let caption = self.context.words().get(Topic::Readings.name());
+        let table = self.context.table(caption, &columns, rows);
+        let tables = std::iter::once(table).chain(self.calculated());
+        Some(self.context.section(Topic::Readings, tables.collect()))
+    }
+
+    /// From what the limits of readings were calculated, and by which calculation.
+    fn calculated(&self) -> Option<Block> {
+        let words = self.context.words();
+        let rows = self.machine.readings.values().filter_map(|reading| {
+            let calculated = reading.calculated.as_ref()?;
+            let inputs = calculated.inputs.iter();
+            let inputs: Vec<String> = inputs
+                .map(|input| {
+                    let value = match input.limits() {
+                        Some(limits) => words.value(&limits.parts()),
+                        None => input.text().replace('.', &words.decimal_mark().to_string()),
+                    };
+                    format!("{} {value}", input.input().name)
+                })
+                .collect();
+            Some(vec![
+                Cell::name(reading.name.clone()),
+                Cell::text(calculated.calculation.name),
+                Cell::text(inputs.join("; ")),
+            ])
+        });
+        let rows: Vec<Vec<Cell>> = rows.collect();
+        let columns = [("reading", 5), ("calculation", 4), ("calculated-from", 12)];
+        let caption = words.get("calculated-limits");
+        (!rows.is_empty()).then(|| self.context.table(caption, &columns, rows))
     }
 
     fn fluids(&self) -> Option<Block> {

@@ -9,6 +9,7 @@ use super::{
 use crate::finding::{FileId, Located, Span};
 use crate::prose::Verb;
 use crate::quantity::{Rational, Spec};
+use crate::trade::{Calculation, Entered};
 
 /// A machine, or a model of which the shop has several machines.
 #[derive(Clone, Debug)]
@@ -305,6 +306,8 @@ pub(crate) struct Reading {
     pub(crate) name: String,
     /// Required, so `None` only for a level, or if it could not be read.
     pub(crate) limits: Option<Sourced>,
+    /// How the limits were calculated, if they were.
+    pub(crate) calculated: Option<Calculated>,
     /// For a level: the marks that it is between.
     pub(crate) level: Option<LevelMarks>,
     /// The fluid that is measured.
@@ -337,6 +340,14 @@ pub(crate) struct Reading {
     pub(crate) under: Option<Instruction>,
     /// The dimension of a part that it is, if it is one. The limits are then the wear limit.
     pub(crate) dimension: Option<OfPart>,
+}
+
+/// How limits were calculated.
+#[derive(Clone, Debug)]
+pub(crate) struct Calculated {
+    pub(crate) calculation: &'static Calculation,
+    /// Its inputs, as given or by default.
+    pub(crate) inputs: Vec<Entered>,
 }
 
 /// The marks that a level has to be between, such as those of a dipstick.

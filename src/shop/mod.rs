@@ -33,9 +33,9 @@ pub(crate) use crib::CribChoice;
 pub(crate) use fleet::{Done, LogDay, Unit};
 pub(crate) use legend::{Callout, Legend};
 pub(crate) use machine::{
-    Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
-    Generator, LevelMarks, Machine, OfPart, Reading, RepairKit, RunCondition, Valve, ValveState,
-    slug,
+    Calculated, Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid,
+    FluidState, Generator, LevelMarks, Machine, OfPart, Reading, RepairKit, RunCondition, Valve,
+    ValveState, slug,
 };
 pub(crate) use part::{Dimension, NamedBy, Part, Turned};
 pub(crate) use price::Price;

@@ -2,13 +2,14 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 15] = [
+pub(crate) static RULES: [&Rule; 16] = [
     &CHAPTER_NOT_LISTED,
     &CONDITION_NAMED_AS_TIME,
     &CONFLICTING_FIELDS,
     &DANGER_NOT_NAMED,
     &ILL_FORMED_VALUE,
     &LEGEND_WITHOUT_PICTURE,
+    &LIMITS_NOT_CALCULATED,
     &LISTED_TWICE,
     &UNKNOWN_CHOICE,
     &NO_SHOP_FILE,
@@ -86,6 +87,31 @@ rule! {
     ///
     /// Write a decimal point, a unit and limits: `9.5 N·m ± 0.5 N·m`, `8 to 10 N·m`, `at least 15 bar`.
     "ill-formed-value", Quantities, Error => pub(super) ILL_FORMED_VALUE
+}
+
+rule! {
+    /// The limits of a reading can't be calculated: an input is unknown or missing, or there is no result for the values.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet would ask for a reading and not say what it has to be.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [reading.ring-gap]
+    /// name = "end gap of the piston ring"
+    /// [reading.ring-gap.calculated]
+    /// calculation = "ring-gap"
+    /// inputs = { boer = "66 mm" }
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Write the inputs of the calculation under their names, as `benchleaf calculate NAME --help` lists them. Limits with
+    /// two bounds need an input with a tolerance.
+    "limits-not-calculated", Quantities, Error => pub(super) LIMITS_NOT_CALCULATED
 }
 
 rule! {

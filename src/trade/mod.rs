@@ -18,16 +18,21 @@
 //! - Two-stroke mixtures: [`mix_ratio`], [`oil_for`], [`measured_oil_for`], [`fill_for`],
 //!   [`mixture_of`], [`petrol_to_fill`].
 //!
+//! - All others are rows of one table, from which the command `benchleaf calculate` and its documentation follow:
+//!   [`Calculation`], its [`Input`]s and its [`Answer`].
+//!
 //! Figures are in tables, each with its source and how it was verified, or marked as from memory.
-//! All results are exact except for π and the cosines of most angles, whose error is stated in
-//! their documentation. Nothing here knows of shops, changes a maker's value, or reads the clock.
+//! All results are exact except for π, roots and the functions of most angles, whose error is stated
+//! in their documentation. Nothing here knows of shops, changes a maker's value, or reads the clock.
 
 mod adequacy;
+mod calculation;
 mod day;
 mod error;
 mod extension;
 mod figures;
 mod head;
+mod interval;
 mod meter;
 mod mix;
 mod pattern;
@@ -44,6 +49,10 @@ mod torque_tool;
 mod usual;
 
 pub use adequacy::{Adequacy, AdequacyLevel, Window};
+pub use calculation::{
+    Answer, Answered, Bound, Calculation, Entered, Input, InputError, InputKind, Need, Outcome,
+    Rounding, Source, Verified,
+};
 pub use day::{Day, Period, last_day_of_calibration};
 pub use error::Error;
 pub use extension::{Extension, extension_setting};

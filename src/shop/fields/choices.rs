@@ -4,8 +4,11 @@ use super::super::{EnergyKind, EngineNeed, FluidState, Paper, SupplyKind, ValveS
 use crate::prose::Verb;
 use crate::quantity::{Gallons, Kind as Quantity};
 use crate::record::{Choice, Form, OneText};
-use crate::trade::{Condition, DroopOf, Head, Material, PlugSeat, TighteningPattern};
+use crate::trade::{
+    Bound, Calculation, Condition, DroopOf, Head, Material, PlugSeat, TighteningPattern,
+};
 use crate::words::Words;
+use std::collections::BTreeSet;
 
 macro_rules! choices {
     ($($of:ty: $($word:literal = $value:expr),+;)+) => {
@@ -75,6 +78,34 @@ listed!(
     PlugSeat,
     TighteningPattern
 );
+
+impl Choice for &'static Calculation {
+    fn all() -> Vec<(&'static str, Self)> {
+        let all = Calculation::ALL.iter();
+        all.map(|calculation| (calculation.name, *calculation))
+            .collect()
+    }
+}
+
+/// The name of a result of some calculation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct ResultName(pub(crate) &'static str);
+
+impl Choice for ResultName {
+    fn all() -> Vec<(&'static str, Self)> {
+        let results = Calculation::ALL
+            .iter()
+            .flat_map(|calculation| calculation.results);
+        let names: BTreeSet<&'static str> = results.map(|result| result.name).collect();
+        names.into_iter().map(|name| (name, Self(name))).collect()
+    }
+}
+
+impl Choice for Bound {
+    fn all() -> Vec<(&'static str, Self)> {
+        Bound::ALL.to_vec()
+    }
+}
 
 impl Choice for Verb {
     fn all() -> Vec<(&'static str, Self)> {

@@ -1,16 +1,18 @@
 //! The fields of a machine's file, without those of its parts.
 
 use super::super::{
-    Caution, Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
-    Generator, LostBy, Machine, MachineAction, Part, Reading, RepairKit, Role, RunCondition,
-    SerialNumber, Supply, SupplyKind, Tool, Valve, ValveState,
+    Calculated, Caution, Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid,
+    FluidState, Generator, LostBy, Machine, MachineAction, Part, Reading, RepairKit, Role,
+    RunCondition, SerialNumber, Supply, SupplyKind, Tool, Valve, ValveState,
 };
+use super::choices::ResultName;
 use super::names::{Endangered, Lacked, TakenOver};
 use crate::quantity::Kind;
 use crate::record::{
-    ById, Count, Described, Field, Many, Markdown, Name, Number, One, OneOf, Quantity, Table, Text,
-    field, table,
+    ById, Count, Described, Field, Many, Markdown, Name, Number, One, OneOf, Pairs, Quantity,
+    Table, Text, field, table,
 };
+use crate::trade::{Bound, Calculation};
 
 table! {
     /// A machine: its parts and fasteners, energies, fluids, controls, readings, and how its engine is run.
@@ -210,6 +212,8 @@ table! {
         NAME: Text = field("name").required().like(&["idle speed"]);
         /// The limits of the reading. Required, but not for a level.
         LIMITS: Quantity = field("limits").like(&["1700 rpm ± 150 rpm", "at least 15 bar"]);
+        /// Instead of limits: the calculation that they follow from.
+        CALCULATED: One<Calculated> = field("calculated");
         /// For a level, instead of limits: the lower and the upper mark, as they are engraved.
         MARKS: Many<Text> = field("marks").like(&["MIN", "MAX"]);
         /// The fluid that is measured. It has to be in, and draining or filling it changes the reading.
@@ -242,6 +246,22 @@ table! {
         OVER: Markdown = field("over").like(&["Turn the screw out."]);
         /// What to do if the reading is under its limits.
         UNDER: Markdown = field("under").like(&["Turn the screw in."]);
+    }
+}
+
+table! {
+    /// The calculation that the limits of a reading follow from.
+    calculated: Calculated {
+        /// The name of the calculation, as `benchleaf calculate` has it.
+        CALCULATION: OneOf<&'static Calculation> = field("calculation").required();
+        /// Its inputs by name, each as a text: a value, which can have a tolerance, or a number or a word. The limits hold
+        /// over all tolerances.
+        INPUTS: Pairs<Text, Text> = field("inputs").required();
+        /// The result that is read. By default the first one of the calculation.
+        RESULT: OneOf<ResultName> = field("result");
+        /// Whether the reading has to be between the results for all inputs within their tolerances (`within`), or not below
+        /// the greatest (`at-least`), or not above the least (`at-most`). By default as the calculation says.
+        BOUND: OneOf<Bound> = field("bound");
     }
 }
 

@@ -22,7 +22,8 @@ pub(crate) use files::{
 pub(crate) use fleet::{LogDayTable, LogFile, log, log_day, unit};
 pub(crate) use legends::{callout, legend};
 pub(crate) use machines::{
-    condition, control, energy, engine, fluid, generator, kit, machine, reading, run, valve,
+    calculated, condition, control, energy, engine, fluid, generator, kit, machine, reading, run,
+    valve,
 };
 pub(crate) use names::{Endangered, TakenOver, Things};
 pub(crate) use parts::{dimension, part};

@@ -85,6 +85,7 @@ pub(super) fn add_dimensions(machine: &mut Machine, findings: &mut Findings) {
                     key,
                     name: dimension.name.clone(),
                     limits: dimension.wear_limit.clone(),
+                    calculated: None,
                     needs: Vec::new(),
                     engine: None,
                     may_be_live: part.may_be_live.clone(),

@@ -1,5 +1,6 @@
 //! Reads TOML sources into records.
 
+mod calculated;
 mod chapters;
 mod condition;
 mod dimension;

@@ -1,11 +1,15 @@
 //! Reads a machine's readings.
 
 use super::super::fields::reading;
-use super::super::{EngineNeed, LevelMarks, MachineAction, Reading, ReadingId, ThingId, rules};
+use super::super::{
+    Calculated, EngineNeed, LevelMarks, MachineAction, Reading, ReadingId, ThingId, rules,
+};
+use super::calculated::read_calculated;
 use super::fields::{Bases, choice, no_actions, owned, prose, spec};
 use super::keys::MachineKeys;
-use crate::finding::{Finding, Findings};
+use crate::finding::{Finding, Findings, Located};
 use crate::prose::Verb;
+use crate::quantity::Spec;
 use crate::record::Record;
 
 pub(super) fn read_reading(
@@ -20,19 +24,14 @@ pub(super) fn read_reading(
     reading.text(reading::BASIS, findings);
     let name = owned(reading.text(reading::NAME, findings));
     let level = read_level(reading, findings);
-    let limits = spec(reading, reading::LIMITS, findings);
-    if reading
-        .texts(reading::MARKS, &mut Findings::new())
-        .is_empty()
-    {
-        reading.need(reading::LIMITS, findings);
-    }
+    let (limits, calculated) = read_limits(reading, level.is_some(), findings);
     let limits = limits.map(|spec| bases.source(reading, reading::BASIS, spec));
     let mut result = Reading {
         id,
         key: reading.key().to_owned(),
         name,
         limits,
+        calculated,
         level,
         fluid: keys.fluids.named(reading, reading::FLUID, &of, findings),
         needs: keys
@@ -82,6 +81,46 @@ pub(super) fn read_reading(
         no_actions(text, &of, findings);
     }
     result
+}
+
+/// Reads the limits, which are typed or calculated. Only a level has none.
+fn read_limits(
+    reading: &Record<'_, Reading>,
+    is_level: bool,
+    findings: &mut Findings,
+) -> (Option<Located<Spec>>, Option<Calculated>) {
+    let typed = spec(reading, reading::LIMITS, findings);
+    let written = reading.text(reading::LIMITS, &mut Findings::new());
+    let Some(read) = read_calculated(reading, findings) else {
+        if reading
+            .texts(reading::MARKS, &mut Findings::new())
+            .is_empty()
+        {
+            reading.need(reading::LIMITS, findings);
+        }
+        return (typed, None);
+    };
+    // In a variant, one of the two replaces the other one of the machine that it is like.
+    let is_replaced = written
+        .as_ref()
+        .is_some_and(|written| reading.replaces(written.span, read.span));
+    if is_replaced {
+        return (typed, None);
+    }
+    let conflict = written.filter(|written| !reading.replaces(read.span, written.span));
+    if conflict.is_some() || is_level {
+        let other = if is_level { "marks" } else { "limits" };
+        let message = format!("{} has both `{other}` and `calculated`", reading.what());
+        let mut finding = Finding::new(&rules::CONFLICTING_FIELDS, message).primary(read.span, "");
+        if let Some(written) = conflict {
+            finding = finding.secondary(written.span, "its limits");
+        }
+        findings.push(finding.help("keep one of them"));
+    }
+    match read.limits {
+        Some((spec, calculated)) if !is_level => (Some(spec), Some(calculated)),
+        _ => (None, None),
+    }
 }
 
 /// Reads the marks of a level, which are two. A level has no limits and no tool with settings: it is looked at.
