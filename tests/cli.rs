@@ -1204,6 +1204,9 @@ fn help_of_each_command() {
     insta::assert_snapshot!("help-explain", help(&["explain", "--help"]));
     insta::assert_snapshot!("help-schema", help(&["schema", "--help"]));
     insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
+    insta::assert_snapshot!("help-calculate", help(&["calculate", "--help"]));
+    let calculation = ["calculate", "ring-gap", "--help"];
+    insta::assert_snapshot!("help-calculate-ring-gap", help(&calculation));
     insta::assert_snapshot!("help-torque", help(&["torque", "--help"]));
     insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));
     insta::assert_snapshot!("help-completions", help(&["completions", "--help"]));

@@ -29,7 +29,7 @@ fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
 }
 
 /// A command of each kind that writes to standard output.
-const COMMANDS: [&[&str]; 21] = [
+const COMMANDS: [&[&str]; 22] = [
     &["start", "new-shop"],
     &["outline", "machine", "foot-pump"],
     &["outline", "procedure", "air/off", "--remove", "cover"],
@@ -49,6 +49,7 @@ const COMMANDS: [&[&str]; 21] = [
     &["--version"],
     &["convert", "9 N·m"],
     &["mix", "50:1", "5 L"],
+    &["calculate", "ring-gap", "--bore", "66 mm"],
     &["--help"],
     &["torque", "--help"],
 ];

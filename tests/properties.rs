@@ -11,6 +11,7 @@
 mod fuzz;
 mod support;
 
+use fuzz::calculations::{calculations_hold, seeds};
 use fuzz::mutation::Mutator;
 use fuzz::pages::{Outcome, publishes_if_clean};
 use fuzz::quantities::text_round_trips;
@@ -70,6 +71,26 @@ fn quantity_text_round_trips() {
         println!("{name}");
         text_round_trips(&String::from_utf8_lossy(&input));
     }
+}
+
+#[test]
+fn calculations_hold_for_any_inputs() {
+    let kept = corpus("calculations_hold").into_iter();
+    let kept = kept.map(|(_, input)| String::from_utf8_lossy(&input).into_owned());
+    let seeds = seeds();
+    let inputs: Vec<String> = seeds.iter().cloned().chain(kept).collect();
+    let mutator = Mutator::new(seeds);
+    let variants = (0..6000_u64).into_par_iter().map(|seed| {
+        let input = &inputs[usize::try_from(seed).unwrap() % inputs.len()];
+        mutator.mutate(input, seed, 2000)
+    });
+    let answered = inputs.par_iter().cloned().chain(variants).map(|input| {
+        let result = catch_unwind(|| calculations_hold(&input));
+        usize::from(result.unwrap_or_else(|_| panic!("the input:\n{input}")))
+    });
+    let answered: usize = answered.sum();
+    println!("{answered} answers");
+    assert!(answered >= 1000, "{answered} answers");
 }
 
 #[test]

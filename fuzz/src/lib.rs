@@ -1,5 +1,6 @@
 //! The properties that must hold for any input. The fuzz targets and `tests/properties.rs` use them.
 
+pub mod calculations;
 pub mod mutation;
 pub mod pages;
 pub mod quantities;

@@ -13,6 +13,7 @@ fn part_about<'t>(reference: &'t str, table: &str) -> &'t str {
         "fault" => ("`faults/ID.md` is one complaint", "\n\n"),
         "machine" | "engine" | "generator" => ("At the top: ", "\n\n"),
         "run" => ("| `[run]` |", "\n"),
+        "calculated" => ("`[reading.ID.calculated]` has ", "\n\n"),
         "waste" => ("| `[waste]` |", "\n"),
         "part" => ("`[part.ID]`: ", "`[part.ID.dimension.ID]`"),
         "dimension" => ("`[part.ID.dimension.ID]` is ", "\n\n"),
@@ -60,8 +61,10 @@ fn faults(reference: &str, table: &str, schema: &Json) -> Vec<String> {
         if is_marked != is_required(key) && !is_conditional {
             found.push(format!("`{key}` of `{table}`: the mark `*` is wrong"));
         }
-        if matches!(key.as_str(), "engine" | "generator" | "run" | "waste")
-            && field["type"] == "object"
+        if matches!(
+            key.as_str(),
+            "engine" | "generator" | "run" | "waste" | "calculated"
+        ) && field["type"] == "object"
         {
             found.extend(faults(reference, key, field));
         }

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
+mod calculation_laws;
 mod calculations;
 mod heads;
 mod laws;

@@ -8,7 +8,7 @@ use crate::trade::error::Error;
 use crate::trade::figures::{ratio, whole};
 
 const SOURCES: &[Source] = &[Source::read(
-    "How can I measure my battery's \"State of Charge\"? (discoverbattery), tables 6 and 7: 12.65 V and 1.265 when full, at 80 °F",
+    "How can I measure my battery's \"State of Charge\"?, tables 6 and 7: 12.65 V and 1.265 when full, at 80 °F",
 )];
 
 const CAUTION: &str = "A lead-acid battery gives off hydrogen, which explodes at a spark, and its acid burns skin and eyes. \

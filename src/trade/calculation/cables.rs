@@ -20,13 +20,13 @@ pub(super) static CABLE_DROP: Calculation = Calculation {
         each metre. With direct current the power factor is 1.",
     sources: &[
         Source::read(
-            "IEC 60228, tables 1 to 3 (reproduced by uecables, kabelmetal and mycableengineering): resistances of plain copper",
+            "IEC 60228, tables 1 to 3 (reproduced by mycableengineering and in data sheets of cables): resistances of plain copper",
         ),
         Source::read(
             "American wire gauge table (HyperPhysics, after Floyd, Electric Circuit Fundamentals): resistances of AWG sizes",
         ),
         Source::read(
-            "Correction factors according to IEC 60228 (uecables), which are 250 / (230 + t)",
+            "IEC 60228, correction factors for the temperature (reproduced in data sheets of cables), which are 250 / (230 + t)",
         ),
         Source::from_memory("IEC 60364-5-52, annex G: the formula of the drop, and 0.08 mΩ/m"),
     ],

@@ -148,6 +148,7 @@ pub(super) static CHAIN_LINKS: Calculation = Calculation {
         ),
     ],
     results: &[Outcome::number("links", "drive links")
+        .figures(1)
         .down("because a shorter loop can be cut from a longer one")],
     caution: Some(CAUTION),
     example: &[("pitch", "0.325 in"), ("length", "46.8 in")],

@@ -14,11 +14,11 @@ pub(super) static LEAK_DOWN: Calculation = Calculation {
         of the air. The supply is the pressure before the restriction of the tester, and the held pressure that behind \
         it, in the cylinder. Testers with another restriction give other figures, so compare readings of one tester.",
     sources: &[
-        Source::read(
-            "Leak-down tester (Wikipedia): the loss as a percentage of the pressure fed in",
-        ),
         Source::from_memory(
-            "FAA Advisory Circular 43.13-1B, section 8-14: the differential pressure test, written 72/80",
+            "FAA Advisory Circular 43.13-1B, section 8-14: a loss of 25 per cent of 80 psi is written 60/80",
+        ),
+        Source::common_practice(
+            "that leak-down is the loss as a share of the pressure that is fed in",
         ),
     ],
     inputs: &[

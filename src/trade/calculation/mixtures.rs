@@ -297,7 +297,9 @@ pub(super) static ANTIFREEZE_REFILL: Calculation = Calculation {
         Source::from_memory(
             "the balance of a mixture, in textbooks of algebra: present × (capacity − x) + strength × x = wanted × capacity",
         ),
-        Source::read("How To: Correct Antifreeze Analysis/Mixture (ford-trucks): the task"),
+        Source::read(
+            "Elementary Technical Mathematics, section 6.6, exercise 23 (gradesaver): a worked example",
+        ),
     ],
     inputs: &[
         Input::of(
