@@ -112,7 +112,7 @@ fn every_example_breaks_its_rule_and_no_other() {
 }
 
 /// The rules whose example carries an edit.
-const WITH_EDIT: [&str; 48] = [
+const WITH_EDIT: [&str; 49] = [
     "adjusted-while-locked",
     "callout-not-on-machine",
     "confirmed-too-early",
@@ -128,6 +128,7 @@ const WITH_EDIT: [&str; 48] = [
     "ill-formed-value",
     "isolation-not-secured",
     "left-not-as-found",
+    "limits-not-calculated",
     "log-names-unknown-job",
     "missing-signature",
     "no-leak-check",

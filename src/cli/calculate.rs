@@ -2,7 +2,7 @@
 
 use super::bench::{AnswerArguments, GallonsArguments, unit};
 use super::exit::{CliError, ExitStatus};
-use crate::quantity::{Gallons, Quantity, Unit};
+use crate::quantity::{Gallons, Kind, Quantity, Unit};
 use crate::trade::{Answer, Answered, Calculation, Entered, Input, InputError, InputKind, Need};
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgMatches, Args, Command, FromArgMatches};
@@ -224,7 +224,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
             unit.symbol()
         );
         let kinds = calculation.results.iter().filter_map(|result| result.kind);
-        let kinds: Vec<&str> = kinds.map(|kind| kind.name()).collect();
+        let kinds: Vec<&str> = kinds.map(Kind::name).collect();
         let error = CliError::new(message);
         return Err(if kinds.is_empty() {
             error.help("leave out `--to`: its result has no unit")

@@ -1,7 +1,8 @@
 //! Answers: the arithmetic for the values that are aimed at, and the results over all tolerances.
 
-use super::entry::{Bound, Calculation, Need, Outcome, Rounding};
+use super::entry::{Bound, Calculation, Outcome, Rounding};
 use super::given::{End, Entered, Given};
+use super::input::Need;
 use super::worked::{Exact, Worked, without_unit};
 use crate::quantity::{Gallons, Limits, Quantity, Rational, Unit};
 use crate::trade::error::Error;

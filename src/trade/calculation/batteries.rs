@@ -1,7 +1,8 @@
 //! The state of charge of a lead-acid battery.
 
-use super::entry::{Bound, Calculation, Input, Outcome, Source};
+use super::entry::{Bound, Calculation, Outcome, Source};
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked, shown};
 use crate::quantity::{Kind, Rational, Unit};
 use crate::trade::error::Error;

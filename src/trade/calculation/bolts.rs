@@ -1,7 +1,8 @@
 //! The stretch of a bolt and the angle that it is turned by.
 
-use super::entry::{Calculation, Input, Outcome, Source};
+use super::entry::{Calculation, Outcome, Source};
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked};
 use crate::quantity::{Kind, Rational, Unit};
 use crate::trade::error::Error;

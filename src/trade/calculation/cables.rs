@@ -1,7 +1,8 @@
 //! Load, current and voltage drop of a cable.
 
-use super::entry::{Bound, Calculation, Input, Outcome, Source};
+use super::entry::{Bound, Calculation, Outcome, Source};
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked, plain, shown};
 use crate::quantity::{Kind, Rational, Unit};
 use crate::trade::error::Error;

@@ -1,7 +1,8 @@
 //! Saw chains: pitch, gauge, drive links, length and speed.
 
-use super::entry::{Calculation, Input, Outcome, Source};
+use super::entry::{Calculation, Outcome, Source};
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked, shown};
 use crate::quantity::{Kind, Rational, Unit};
 use crate::trade::error::Error;

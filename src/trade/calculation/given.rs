@@ -1,6 +1,6 @@
 //! The inputs of a calculation as typed, and one value of each for the arithmetic.
 
-use super::entry::{Input, InputKind};
+use super::input::{Input, InputKind};
 use super::worked::{plain, shown};
 use crate::quantity::{self, Gallons, Kind, Limits, Quantity, Rational, Unit};
 use crate::trade::error::{Error, quoted};
@@ -18,7 +18,7 @@ pub struct Entered {
 #[derive(Clone, Debug)]
 enum Written {
     /// A value, or the number of a plain one as a length in millimetres, which reads all plain numbers.
-    Limits(Limits),
+    Limits(Box<Limits>),
     Word(&'static str),
 }
 
@@ -69,14 +69,14 @@ impl Input {
     pub fn parse(&'static self, text: &str, gallons: Gallons) -> Result<Entered, InputError> {
         let value = match self.takes {
             InputKind::Quantity(kinds) => self.limits(text, kinds, gallons)?,
-            InputKind::Number(unit) => Written::Limits(self.plain(text, unit)?),
+            InputKind::Number(unit) => Written::Limits(self.plain(text, unit)?.into()),
             InputKind::Count => {
                 let number = self.plain(text, "")?;
                 let count = number.nominal().map(|number| number.value().clone());
                 if !count.is_some_and(|count| count.is_integer() && count.is_positive()) {
                     return Err(Error::new(self.expected(), quoted(text)).into());
                 }
-                Written::Limits(number)
+                Written::Limits(number.into())
             }
             InputKind::Word(words) => {
                 let word = words.iter().find(|word| **word == text.trim());
@@ -97,7 +97,7 @@ impl Input {
             let found = format!("the {} {}", limits.kind().name(), quoted(text));
             return Err(Error::new(self.expected(), found).into());
         }
-        Ok(Written::Limits(self.checked(limits, text)?))
+        Ok(Written::Limits(self.checked(limits, text)?.into()))
     }
 
     /// A plain number, as a length in millimetres.

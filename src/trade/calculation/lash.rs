@@ -1,8 +1,9 @@
 //! Valve lash, cold and hot.
 
-use super::entry::{Calculation, Input, Outcome, Source};
+use super::entry::{Calculation, Outcome, Source};
 use super::expansion::grown;
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked};
 use crate::quantity::{Kind, Rational, Unit};
 use crate::trade::error::Error;

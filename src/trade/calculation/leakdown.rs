@@ -1,7 +1,8 @@
 //! The leak-down of a cylinder.
 
-use super::entry::{Bound, Calculation, Input, Outcome, Source};
+use super::entry::{Bound, Calculation, Outcome, Source};
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked};
 use crate::quantity::{Kind, Unit};
 use crate::trade::error::Error;

@@ -14,6 +14,7 @@ mod drives;
 mod entry;
 mod expansion;
 mod given;
+mod input;
 mod lash;
 mod leakdown;
 mod mixtures;
@@ -23,8 +24,9 @@ mod timing;
 mod worked;
 
 pub use answer::{Answer, Answered};
-pub use entry::{Bound, Calculation, Input, InputKind, Need, Outcome, Rounding, Source, Verified};
+pub use entry::{Bound, Calculation, Outcome, Rounding, Source, Verified};
 pub use given::{Entered, InputError};
+pub use input::{Input, InputKind, Need};
 
 impl Calculation {
     /// All calculations, in the order of the documentation.

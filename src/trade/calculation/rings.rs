@@ -1,8 +1,9 @@
 //! Gaps of piston rings and the clearance of a piston.
 
-use super::entry::{Bound, Calculation, Input, Outcome, Source};
+use super::entry::{Bound, Calculation, Outcome, Source};
 use super::expansion::grown;
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked, shown};
 use crate::quantity::{Kind, Unit};
 use crate::trade::error::Error;

@@ -1,7 +1,8 @@
 //! Ignition timing as an angle of the crankshaft and as a position of the piston.
 
-use super::entry::{Calculation, Input, Outcome, Source};
+use super::entry::{Calculation, Outcome, Source};
 use super::given::Given;
+use super::input::Input;
 use super::worked::{Exact, Worked, plain, shown};
 use crate::quantity::{Kind, Rational, Unit};
 use crate::trade::error::Error;
@@ -71,8 +72,9 @@ fn timing_height(given: &Given<'_>) -> Result<Worked, Error> {
     let (sine, cosine) = Interval::sine_and_cosine(&angle);
     let one = || Interval::from(whole(1));
     let rod_squared = Interval::from(&rod * &rod);
-    let side = Interval::from(throw.clone()) * sine.clone();
-    let upright = (rod_squared - side.clone() * side).root("a rod that reaches the crank")?;
+    let sideways = Interval::from(throw.clone()) * sine.clone();
+    let upright =
+        (rod_squared - sideways.clone() * sideways).root("a rod that reaches the crank")?;
     let turned = Interval::from(throw) * (one() - cosine.clone());
     let tilted = Interval::from(rod) - upright;
     let unit = given.unit("stroke")?;
