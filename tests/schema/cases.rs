@@ -62,8 +62,8 @@ pub(crate) fn cases(kind: &str, schema: &Json, verbs: &[&str]) -> Vec<Case> {
         if level.path.first().is_some_and(|table| table == "energy") {
             set(&mut base, &level.path, "restore", "restore it".into());
         }
-        // Required for all readings but levels.
-        if level.path.first().is_some_and(|table| table == "reading") {
+        // Required for all readings but levels. The table of a calculation in a reading is another one.
+        if level.path.len() == 2 && level.path[0] == "reading" {
             set(&mut base, &level.path, "limits", "1 mm to 2 mm".into());
         }
         table_at(&mut base, &level.path);
