@@ -117,7 +117,7 @@ proptest! {
 
     #[test]
     fn a_crossed_belt_is_longer_than_an_open_one(driver in 20..400_i64, driven in 20..400_i64, more in 1..2000_i64) {
-        let inputs = [format!("{driver} mm"), format!("{driven} mm"), format!("{} mm", (driver + driven) / 2 + more)];
+        let inputs = [format!("{driver} mm"), format!("{driven} mm"), format!("{} mm", i64::midpoint(driver, driven) + more)];
         let length = |run| value("belt-length", &[("driver", &inputs[0]), ("driven", &inputs[1]), ("distance", &inputs[2]), ("run", run)], "length", Unit::MILLIMETRE);
         let (open, crossed) = (length("open"), length("crossed"));
         prop_assert!(open.value() <= crossed.value());
