@@ -268,6 +268,43 @@ fn a_calculation_that_gives_no_limits_is_a_finding() {
     );
 }
 
+/// What a variant has replaces what the machine that it is like has, typed or calculated.
+#[test]
+fn a_variant_replaces_typed_and_calculated_limits() {
+    let calculated =
+        "[reading.gap.calculated]\ncalculation = \"ring-gap\"\ninputs = { bore = \"66 mm\" }\n";
+    let typed = "limits = \"at least 1 mm\"\n";
+    for (base, variant) in [(typed, calculated), (calculated, typed)] {
+        let own = if variant == typed {
+            "[reading.gap]\n"
+        } else {
+            ""
+        };
+        let mut all = files(&tree("hand-pump"));
+        for (path, bytes) in &mut all {
+            if path == "machines/hand-pump.toml" {
+                let text = format!("\n[reading.gap]\nname = \"ring gap\"\n{base}");
+                bytes.extend(text.into_bytes());
+            }
+        }
+        let text = format!(
+            "name = \"Other pump\"\nlike = \"hand-pump\"\nbasis = \"measured\"\n{own}{variant}"
+        );
+        all.push(("machines/other-pump.toml".to_owned(), text.into_bytes()));
+        let checked = benchleaf::check(&benchleaf::read(&Memory::new(all)));
+        let rules: Vec<&str> = checked
+            .findings
+            .iter()
+            .map(|found| found.rule.name)
+            .collect();
+        assert!(
+            !rules.contains(&"conflicting-fields"),
+            "{variant}: {rules:?}"
+        );
+        assert!(!rules.contains(&"missing-field"), "{variant}: {rules:?}");
+    }
+}
+
 #[test]
 fn the_data_sheet_says_from_what_limits_were_calculated() {
     let folder = shop();
