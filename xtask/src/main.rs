@@ -12,6 +12,7 @@ use std::fmt;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
+use std::time::Instant;
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
@@ -166,38 +167,55 @@ fn format(options: &[&str]) -> Result<(), TaskError> {
 }
 
 fn test() -> Result<(), TaskError> {
-    install_missing(packages::TESTS)?;
-    install_typst()?;
-    LYCHEE.install()?;
-    python::install(&root())?;
-    install_npm_packages(&report_folder())?;
-    format(&["--check"])?;
-    cargo(&[
-        "clippy",
-        "--workspace",
-        "--all-targets",
-        "--",
-        "--deny",
-        "warnings",
-    ])?;
-    run(cargo_command(&[
-        "doc",
-        "--workspace",
-        "--no-deps",
-        "--document-private-items",
-    ])
-    .env("RUSTDOCFLAGS", "--deny warnings"))?;
-    check_dependencies()?;
-    cargo(&["test", "--workspace", "--all-targets"])?;
-    browser_tests()?;
-    faults::run(
-        &debug_program(),
-        &typst_program()?,
-        &root(),
-        faults::Amount::Some,
-    )?;
+    timed("install the tools", || {
+        install_missing(packages::TESTS)?;
+        install_typst()?;
+        LYCHEE.install()?;
+        CARGO_DENY.install()?;
+        python::install(&root())?;
+        install_npm_packages(&report_folder())?;
+        install_npm_packages(&browser_folder())
+    })?;
+    timed("check the format", || format(&["--check"]))?;
+    timed("lint", lint)?;
+    timed("make the docs", make_docs)?;
+    timed("check the dependencies", check_dependencies)?;
+    timed("run the Rust tests", || {
+        cargo(&["test", "--workspace", "--all-targets"])
+    })?;
+    timed("run the browser tests", browser_tests)?;
+    timed("publish with faults", || {
+        let typst = typst_program()?;
+        faults::run(&debug_program(), &typst, &root(), faults::Amount::Some)
+    })?;
     // `--all-targets` does not include doc tests.
-    cargo(&["test", "--workspace", "--doc"])
+    timed("run the doc tests", || {
+        cargo(&["test", "--workspace", "--doc"])
+    })
+}
+
+/// Runs one part of the tests, and prints how long it took.
+fn timed(part: &str, run: impl FnOnce() -> Result<(), TaskError>) -> Result<(), TaskError> {
+    let start = Instant::now();
+    run()?;
+    note(&format!("{part}: {} s", start.elapsed().as_secs()));
+    Ok(())
+}
+
+fn lint() -> Result<(), TaskError> {
+    let options = ["--workspace", "--all-targets", "--", "--deny", "warnings"];
+    cargo(&[&["clippy"], options.as_slice()].concat())
+}
+
+/// Makes the docs, without warnings.
+///
+/// There are no examples. Naming them turns on the features that the tests' dependencies need, as linting does.
+/// Otherwise, all dependencies would be checked a second time, with fewer features.
+fn make_docs() -> Result<(), TaskError> {
+    run(cargo_command(&["doc", "--workspace", "--no-deps"])
+        .args(["--lib", "--bins", "--examples"])
+        .arg("--document-private-items")
+        .env("RUSTDOCFLAGS", "--deny warnings"))
 }
 
 /// The licences of what the program contains, from the project's root.
@@ -218,7 +236,6 @@ fn fetch_dependencies() -> Result<(), TaskError> {
 
 /// Checks the licences, sources and duplicates of the dependencies, and that the notices name all of them.
 fn check_dependencies() -> Result<(), TaskError> {
-    CARGO_DENY.install()?;
     fetch_dependencies()?;
     run(Command::new(CARGO_DENY.path())
         .args(["--locked", "--offline", "check", "--hide-inclusion-graph"])
@@ -280,10 +297,8 @@ fn install_npm_packages(folder: &Path) -> Result<(), TaskError> {
     Ok(())
 }
 
-/// Runs the browser tests. Installs their npm packages if necessary.
+/// Runs the browser tests, with the program that the Rust tests have built.
 fn browser_tests() -> Result<(), TaskError> {
-    install_npm_packages(&browser_folder())?;
-    cargo(&["build", "--package", "benchleaf"])?;
     run(Command::new("npm")
         .args(["test", "--silent", "--prefix"])
         .arg(browser_folder())
@@ -340,6 +355,8 @@ struct Tool {
     program: &'static str,
     /// Further options of `cargo install`.
     options: &'static [&'static str],
+    /// How far its build is optimised. What runs for seconds only is built for speed of building.
+    optimised: &'static str,
 }
 
 /// Makes the PDFs. The version is the one that the templates are written for.
@@ -348,6 +365,7 @@ const TYPST: Tool = Tool {
     version: "0.15.1",
     program: "typst",
     options: &[],
+    optimised: "3",
 };
 
 /// Checks the pages' links in the tests. Built without its network features.
@@ -356,6 +374,7 @@ const LYCHEE: Tool = Tool {
     version: "0.24.2",
     program: "lychee",
     options: &["--no-default-features"],
+    optimised: "1",
 };
 
 /// Checks the licences, sources and duplicates of the dependencies.
@@ -364,6 +383,7 @@ const CARGO_DENY: Tool = Tool {
     version: "0.20.2",
     program: "cargo-deny",
     options: &["--no-default-features"],
+    optimised: "0",
 };
 
 /// Writes the licences of the dependencies.
@@ -372,6 +392,7 @@ const CARGO_ABOUT: Tool = Tool {
     version: "0.9.3",
     program: "cargo-about",
     options: &["--features", "cli"],
+    optimised: "0",
 };
 
 impl Tool {
@@ -394,7 +415,11 @@ impl Tool {
             cargo_command(&["install", package, "--locked", "--version", version])
                 .args(self.options)
                 .arg("--root")
-                .arg(&folder),
+                .arg(&folder)
+                .env("CARGO_PROFILE_RELEASE_OPT_LEVEL", self.optimised)
+                // Optimising over all crates takes longer than it saves here.
+                .env("CARGO_PROFILE_RELEASE_LTO", "off")
+                .env("CARGO_PROFILE_RELEASE_CODEGEN_UNITS", "16"),
         )
     }
 
