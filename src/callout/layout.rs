@@ -244,8 +244,12 @@ fn cost_of(
 }
 
 fn distance(from: [i32; 2], to: [i32; 2]) -> i64 {
+    distance_squared(from, to).isqrt()
+}
+
+fn distance_squared(from: [i32; 2], to: [i32; 2]) -> i64 {
     let (x, y) = (i64::from(to[0] - from[0]), i64::from(to[1] - from[1]));
-    (x * x + y * y).isqrt()
+    x * x + y * y
 }
 
 /// A point outside an area, in a direction from its middle.
@@ -278,11 +282,13 @@ fn outside(area: &Area, angle: f64, distance: i32) -> [i32; 2] {
 
 /// The point of a part that the line of its number ends at.
 fn end_of_line(part: &Numbered, at: [i32; 2], radius: i32) -> Option<[i32; 2]> {
-    let points = part.places.iter().flat_map(|place| &place.points);
-    let nearest = points.min_by_key(|point| distance(at, **point));
+    let points = part.places.iter().flat_map(|place| place.points.iter());
+    // The squares of distances are in the same order, and cost no root for each point.
+    let nearest = points.min_by_key(|point| distance_squared(at, **point));
+    let reach = i64::from(radius);
     nearest
         .copied()
-        .filter(|point| distance(at, *point) > i64::from(radius))
+        .filter(|point| distance_squared(at, *point) > reach * reach)
 }
 
 /// The direction in which numbers are beside each other.

@@ -14,7 +14,7 @@ fn part(number: u32, left: i32, top: i32, right: i32, bottom: i32) -> Numbered {
         places: vec![Place {
             shapes: 0..0,
             area,
-            points: vec![[left, top], [right, top], [right, bottom], [left, bottom]],
+            points: [[left, top], [right, top], [right, bottom], [left, bottom]].into(),
         }],
     }
 }

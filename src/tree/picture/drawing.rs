@@ -8,6 +8,7 @@ use super::svg::check_depth;
 use crate::cache::Fingerprint;
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::Arc;
 use usvg::tiny_skia_path::{PathSegment, Point, Transform};
 use usvg::{Group, LineCap, LineJoin, Node, Paint};
 
@@ -77,8 +78,8 @@ pub(crate) struct Place {
     /// The indices of its shapes. Empty for an area of a photograph.
     pub(crate) shapes: Range<usize>,
     pub(crate) area: Area,
-    /// Points on its outlines.
-    pub(crate) points: Vec<[i32; 2]>,
+    /// Points on its outlines, shared by all that show it.
+    pub(crate) points: Arc<[[i32; 2]]>,
 }
 
 impl Area {
@@ -219,7 +220,7 @@ impl Drawing {
         };
         let [x, y] = area.middle();
         // The middles of the sides are on the ring that is drawn around the area.
-        let points = vec![
+        let points = [
             [x, area.top],
             [area.right, y],
             [x, area.bottom],
@@ -228,7 +229,7 @@ impl Drawing {
         Some(Place {
             shapes: 0..0,
             area,
-            points,
+            points: points.into(),
         })
     }
 }
