@@ -58,7 +58,7 @@ fn fonts() -> [(&'static str, &'static [u8]); 8] {
 #[derive(Serialize)]
 struct SheetInput<'a> {
     sheet: &'a Sheet,
-    words: &'a BTreeMap<String, String>,
+    words: BTreeMap<&'a str, &'a str>,
     /// The logo's path in the work folder.
     logo: Option<String>,
     /// The URL of the sheet's page.
@@ -77,11 +77,16 @@ struct SheetInput<'a> {
 #[derive(Serialize)]
 struct ManualInput<'a> {
     manual: &'a Manual,
-    words: &'a BTreeMap<String, String>,
+    words: BTreeMap<&'a str, &'a str>,
     /// The logo's path in the work folder.
     logo: Option<String>,
     /// The language of the shop's text, if it is another than the manual's.
     author: Option<&'a str>,
+}
+
+/// What is between two quotes in a template, and by itself between others.
+fn quoted(template: &str) -> impl Iterator<Item = String> {
+    template.split('"').map(str::to_owned)
 }
 
 /// A compilation by typst.
@@ -125,6 +130,8 @@ pub(crate) struct TypstRunner<'t> {
     look: Look,
     figures: PrintFigures<'t>,
     budget: Budget,
+    /// What is in quotes in a template, among it the keys of all words that are used.
+    keys: BTreeSet<String>,
     /// The number of compilations so far. It makes the names of input files unique.
     count: AtomicU64,
 }
@@ -165,6 +172,7 @@ impl<'t> TypstRunner<'t> {
             look: look.clone(),
             figures,
             budget: Budget::new(),
+            keys: look.typst().iter().flat_map(|(_, text)| quoted(text)).collect(),
             count: AtomicU64::new(0),
         })
     }
@@ -185,7 +193,7 @@ impl<'t> TypstRunner<'t> {
     ) -> Result<Vec<u8>, RenderError> {
         let input = SheetInput {
             sheet,
-            words: words.all(),
+            words: self.words(words),
             logo: self.logo(),
             address,
             qr: address.and_then(|address| qr::qr(address, &sheet.head.mark)),
@@ -208,6 +216,16 @@ impl<'t> TypstRunner<'t> {
             divided: false,
         };
         Ok(self.compile(&request, &input)?.pdf)
+    }
+
+    /// The words that a template has the key of. Typst hashes what a function is called with, so all words of the pages
+    /// would slow down each call.
+    fn words<'w>(&self, words: &'w Words) -> BTreeMap<&'w str, &'w str> {
+        let all = words.all().iter();
+        let named = all.filter(|(key, _)| self.keys.contains(*key));
+        named
+            .map(|(key, text)| (key.as_str(), text.as_str()))
+            .collect()
     }
 
     fn logo(&self) -> Option<String> {
@@ -236,7 +254,7 @@ impl<'t> TypstRunner<'t> {
         };
         let input = ManualInput {
             manual,
-            words: words.all(),
+            words: self.words(words),
             logo: self.logo(),
             author: words.author(),
         };

@@ -139,7 +139,7 @@ fn reference_to_the_same_page_has_no_page_number_unless_pages_is_all() {
     };
     let input = ManualInput {
         manual: &manual,
-        words: words.all(),
+        words: runner.words(words),
         logo: None,
         author: None,
     };
