@@ -172,7 +172,11 @@ impl<'t> TypstRunner<'t> {
             look: look.clone(),
             figures,
             budget: Budget::new(),
-            keys: look.typst().iter().flat_map(|(_, text)| quoted(text)).collect(),
+            keys: look
+                .typst()
+                .iter()
+                .flat_map(|(_, text)| quoted(text))
+                .collect(),
             count: AtomicU64::new(0),
         })
     }
