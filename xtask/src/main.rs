@@ -170,7 +170,6 @@ fn test() -> Result<(), TaskError> {
     timed("install the tools", || {
         install_missing(packages::TESTS)?;
         install_typst()?;
-        LYCHEE.install()?;
         CARGO_DENY.install()?;
         python::install(&root())?;
         install_npm_packages(&report_folder())?;
@@ -367,15 +366,6 @@ const TYPST: Tool = Tool {
     program: "typst",
     options: &[],
     optimised: "3",
-};
-
-/// Checks the pages' links in the tests. Built without its network features.
-const LYCHEE: Tool = Tool {
-    package: "lychee",
-    version: "0.24.2",
-    program: "lychee",
-    options: &["--no-default-features"],
-    optimised: "1",
 };
 
 /// Checks the licences, sources and duplicates of the dependencies.
