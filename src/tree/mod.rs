@@ -119,7 +119,7 @@ impl FigureFile {
 
     /// Its shapes, and where its elements are. `None` if it is damaged.
     pub(crate) fn drawing(&self) -> Option<&Arc<Drawing>> {
-        let read = || picture::drawing(&self.path, &self.bytes).map(Arc::new);
+        let read = || picture::drawing(&self.path, &self.bytes);
         self.drawing.get_or_init(read).as_ref()
     }
 

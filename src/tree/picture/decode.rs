@@ -63,15 +63,13 @@ pub(super) fn svg_options() -> usvg::Options<'static> {
 
 /// Reads a drawing, without its text: characters are checked by themselves.
 pub(super) fn svg(bytes: &[u8]) -> Result<(), Fault> {
-    once(bytes, || {
-        match usvg::Tree::from_data(bytes, &svg_options()) {
-            Ok(_) => Ok(()),
-            Err(usvg::Error::InvalidSize) => Err(Fault::without_size()),
-            Err(usvg::Error::ElementsLimitReached) => Err(Fault::unprintable(
-                "has too many parts to be printed",
-                "leave out what can't be seen, and export it again",
-            )),
-            Err(error) => Err(Fault::damaged(format!("can't be drawn: {error}"))),
-        }
-    })
+    match usvg::Tree::from_data(bytes, &svg_options()) {
+        Ok(_) => Ok(()),
+        Err(usvg::Error::InvalidSize) => Err(Fault::without_size()),
+        Err(usvg::Error::ElementsLimitReached) => Err(Fault::unprintable(
+            "has too many parts to be printed",
+            "leave out what can't be seen, and export it again",
+        )),
+        Err(error) => Err(Fault::damaged(format!("can't be drawn: {error}"))),
+    }
 }

@@ -4,7 +4,8 @@
 //! The headers are checked first, for limits of the typesetter and to say what is wrong. Then the figure is decoded by
 //! the libraries that the typesetter uses.
 
-use crate::cache::Fingerprint;
+use crate::cache::{Fingerprint, Memo};
+use std::sync::{Arc, LazyLock};
 
 mod decode;
 mod drawing;
@@ -51,23 +52,38 @@ pub(super) fn fault(path: &str, bytes: &[u8]) -> Option<Fault> {
     let decoded = match extension.as_str() {
         "png" => decode::png(bytes),
         "jpg" | "jpeg" => decode::jpeg(bytes),
+        // What was drawn can be read. Otherwise, the reader says why not.
+        _ if drawing(path, bytes).is_some() => Ok(()),
         _ => decode::svg(bytes),
     };
     decoded.err()
 }
 
 /// A figure whose parts can be pointed at. `None` if it is damaged.
-pub(super) fn drawing(path: &str, bytes: &[u8]) -> Option<Drawing> {
+pub(super) fn drawing(path: &str, bytes: &[u8]) -> Option<Arc<Drawing>> {
     let Some(format) = Format::of(path) else {
-        return Drawing::of_svg(bytes);
+        let read = || Drawing::of_svg(bytes).map(Arc::new);
+        return DRAWINGS.get_or_make(&Fingerprint::of_bytes(bytes), read);
     };
     let size = match format {
         Format::Png => png::size(bytes),
         Format::Jpeg => jpeg::size(bytes),
     };
     let size = photo::upright(format, bytes, size.ok()?);
-    Some(Drawing::of_photograph(bytes, size.width, size.height))
+    let photograph = Drawing::of_photograph(bytes, size.width, size.height);
+    Some(Arc::new(photograph))
 }
+
+/// The drawings that this process has read, by their content. The preview and the editor read all sources again after a
+/// change, and reading the shapes of the drawings took half of a check.
+static DRAWINGS: LazyLock<Memo<Option<Arc<Drawing>>>> = LazyLock::new(|| {
+    /// The total number of shapes that are kept.
+    const MOST_SHAPES: usize = 1 << 18;
+    Memo::new("drawings", MOST_SHAPES, |drawing| {
+        let shapes = drawing.as_ref().and_then(|drawing| drawing.shapes.as_ref());
+        shapes.map_or(1, |shapes| shapes.len() + 1)
+    })
+});
 
 /// A mark of a figure that changes with what is shown.
 pub(super) fn content(path: &str, bytes: &[u8]) -> Fingerprint {
