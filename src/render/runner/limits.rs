@@ -1,7 +1,7 @@
 //! How much memory and time a typst process may take.
 //!
 //! Measured with typst 0.15.1 on two cores: a sheet of 42 kB of input takes 62 MB and 0.2 s of processor time, one of 124 kB
-//! 108 MB and 0.7 s, and the demonstration's manual, 1.06 MB, takes 685 MB and 7 s. The address space is 250 MB more. A
+//! 108 MB and 0.7 s, and the demonstration's manual, 1.06 MB, takes 685 MB and 7 s. The address space is 250 MB more, and with seven threads 550 MB, because each reserves 64 MiB. A
 //! photograph takes up to twice the memory of its pixels. The limits are ten times what a sheet takes, and never more
 //! than a workshop's computer has.
 
@@ -29,7 +29,7 @@ impl Limits {
     /// The limits for a document by the sizes of its input and of the pixels of its figures, in bytes.
     pub(super) fn of(input: usize, pixels: u64) -> Limits {
         let input = input as u64;
-        let memory = input.saturating_mul(8 << 10).saturating_add(512 << 20);
+        let memory = input.saturating_mul(8 << 10).saturating_add(768 << 20);
         let memory = memory.saturating_add(pixels.saturating_mul(4));
         let seconds = 120 + input / 5_000 + pixels / (4 << 20);
         Limits {
@@ -53,7 +53,7 @@ pub(super) struct Budget {
     released: Condvar,
 }
 
-/// Two of the largest documents, or about ten sheets.
+/// Two of the largest documents, or about eight sheets.
 const BUDGET: u64 = 2 * MAX_MEMORY;
 
 impl Budget {
@@ -101,10 +101,10 @@ mod tests {
             let limits = Limits::of(input, pixels);
             (limits.memory >> 20, limits.time.as_secs())
         };
-        assert_eq!(of(0, 0), (512, 120));
-        assert_eq!(of(42_000, 0), (840, 128));
+        assert_eq!(of(0, 0), (768, 120));
+        assert_eq!(of(42_000, 0), (1096, 128));
         // A photograph of 12 million pixels.
-        assert_eq!(of(42_000, 36_000_000), (977, 136));
+        assert_eq!(of(42_000, 36_000_000), (1233, 136));
         assert_eq!(of(1_056_378, 0), (4096, 331));
         assert_eq!(of(usize::MAX, u64::MAX), (4096, 900));
         assert!(!is_too_large(1_056_378, 0));

@@ -259,8 +259,8 @@ fn sheet_over_a_limit_is_named_with_the_limit() {
     let limit = message
         .split_once("is too large for a PDF: typst needs more than ")
         .and_then(|(_, rest)| rest.strip_suffix(" MiB of memory")?.parse::<u64>().ok());
-    // 512 MiB, and 8 KiB for each byte of a small sheet.
-    let is_right = limit.is_some_and(|limit| (513..1024).contains(&limit));
+    // 768 MiB, and 8 KiB for each byte of a small sheet.
+    let is_right = limit.is_some_and(|limit| (769..1280).contains(&limit));
     assert!(is_right, "{message}");
 }
 
