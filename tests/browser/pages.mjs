@@ -90,7 +90,7 @@ async function runPreview(shop, port) {
 }
 
 /** The preview of a copy of the demonstration shop. */
-export async function startPreview(language = "en-GB") {
+async function startPreview(language = "en-GB") {
   const { all, shop } = copyShop(language);
   let { running, address } = await runPreview(shop, "0");
   const path = (name) => join(shop, name);
@@ -261,6 +261,26 @@ export function setUp({ viewport, pages = null, serve: isServed = false, service
     }
     const others = errors.filter((error) => !allowed.some((pattern) => pattern.test(error)));
     assert.deepEqual(others, []);
+  });
+  return session;
+}
+
+/**
+ * The set-up of a file of tests of the preview. Each test has a preview of its own, which `use` is given, and can start
+ * one in another language in its place.
+ */
+export function setUpPreview(use) {
+  const session = setUp({ viewport: { width: 820, height: 900 } });
+  let preview;
+  session.startPreview = async (language) => {
+    preview?.remove();
+    preview = await startPreview(language);
+    use(preview);
+  };
+  beforeEach(() => session.startPreview());
+  afterEach(() => {
+    preview.remove();
+    preview = null;
   });
   return session;
 }

@@ -1,8 +1,8 @@
 // The preview in a real browser: pages are reloaded after a change of the sources, and show the findings.
 
 import assert from "node:assert/strict";
-import { beforeEach, afterEach, test } from "node:test";
-import { axeViolations, overflow, setUp, startPreview } from "./pages.mjs";
+import { test } from "node:test";
+import { axeViolations, overflow, setUpPreview } from "./pages.mjs";
 
 const SHEET = "tarn-yarrow/air-cleaner-shop-sheet.html";
 const CHECKLIST = "tarn-yarrow/air-cleaner-bench-checklist.html";
@@ -11,12 +11,8 @@ const SOURCE = "air/air-cleaner.md";
 const BACK = "## Put back {.reverse}";
 const TITLE = /^title = "(.*)"$/m;
 
-const session = setUp({ viewport: { width: 820, height: 900 } });
 let preview;
-beforeEach(async () => {
-  preview = await startPreview();
-});
-afterEach(() => preview.remove());
+const session = setUpPreview((started) => (preview = started));
 
 const opened = (path = SHEET) => session.open(preview.address(path));
 const panel = (page) => page.getByRole("region", { name: "Preview" });
@@ -249,8 +245,7 @@ test("before there are pages, a placeholder shows the findings", async () => {
 });
 
 test("the panel uses the page's language", async () => {
-  preview.remove();
-  preview = await startPreview("es");
+  await session.startPreview("es");
   const page = await opened();
   preview.edit(SOURCE, BACK, "## Put back");
   const region = page.getByRole("region", { name: "Vista previa" });

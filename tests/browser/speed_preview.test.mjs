@@ -1,19 +1,15 @@
 // How soon the preview shows an edit. Its time is taken while no other test runs.
 
 import assert from "node:assert/strict";
-import { afterEach, beforeEach, test } from "node:test";
-import { median, setUp, startPreview } from "./pages.mjs";
+import { test } from "node:test";
+import { median, setUpPreview } from "./pages.mjs";
 
 const SHEET = "tarn-yarrow/air-cleaner-shop-sheet.html";
 const SOURCE = "air/air-cleaner.md";
 const TITLE = /^title = "(.*)"$/m;
 
-const session = setUp({ viewport: { width: 820, height: 900 } });
 let preview;
-beforeEach(async () => {
-  preview = await startPreview();
-});
-afterEach(() => preview.remove());
+const session = setUpPreview((started) => (preview = started));
 
 // The goal is 300 ms with the program as it is installed, on a machine with nothing else to do. A debug
 // build is slower by several times, and what is asserted of it is that nobody waits for a timer.
