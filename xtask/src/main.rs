@@ -210,7 +210,8 @@ fn lint() -> Result<(), TaskError> {
 /// Makes the docs, without warnings.
 ///
 /// There are no examples. Naming them turns on the features that the tests' dependencies need, as linting does.
-/// Otherwise, all dependencies would be checked a second time, with fewer features.
+/// Otherwise, all dependencies would be checked a second time, with fewer features. The docs of the program would
+/// overwrite those of the library, which has the same name.
 fn make_docs() -> Result<(), TaskError> {
     run(cargo_command(&["doc", "--workspace", "--no-deps"])
         .args(["--lib", "--bin", "xtask", "--examples"])

@@ -1,9 +1,9 @@
 //! How much memory and time a typst process may take.
 //!
 //! Measured with typst 0.15.1 on two cores: a sheet of 42 kB of input takes 62 MB and 0.2 s of processor time, one of 124 kB
-//! 108 MB and 0.7 s, and the demonstration's manual, 1.06 MB, takes 685 MB and 7 s. The address space is 250 MB more, and with seven threads 550 MB, because each reserves 64 MiB. A
-//! photograph takes up to twice the memory of its pixels. The limits are ten times what a sheet takes, and never more
-//! than a workshop's computer has.
+//! 108 MB and 0.7 s, and the demonstration's manual, 1.06 MB, takes 685 MB and 7 s. The address space is 250 MB more, and
+//! 64 MiB more for each thread above two. A photograph takes up to twice the memory of its pixels. The limits are ten
+//! times what a sheet takes, and never more than a workshop's computer has.
 
 use std::sync::{Condvar, Mutex, PoisonError};
 use std::time::Duration;

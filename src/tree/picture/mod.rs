@@ -74,8 +74,8 @@ pub(super) fn drawing(path: &str, bytes: &[u8]) -> Option<Arc<Drawing>> {
     Some(Arc::new(photograph))
 }
 
-/// The drawings that this process has read, by their content. The preview and the editor read all sources again after a
-/// change, and reading the shapes of the drawings took half of a check.
+/// The drawings that this process has read, by their content. The preview and the editor check all figures after a change,
+/// and reading the shapes of a drawing takes much longer than hashing it.
 static DRAWINGS: LazyLock<Memo<Option<Arc<Drawing>>>> = LazyLock::new(|| {
     /// The total number of shapes that are kept.
     const MOST_SHAPES: usize = 1 << 18;

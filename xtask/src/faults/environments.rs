@@ -23,7 +23,8 @@ const ENVIRONMENTS: [Environment; 3] = [
         variables: &[
             ("LC_ALL", "tr_TR.UTF-8"),
             ("TZ", "Pacific/Kiritimati"),
-            ("RAYON_NUM_THREADS", "7"),
+            // As many as a large computer has cores.
+            ("RAYON_NUM_THREADS", "64"),
             ("SOURCE_DATE_EPOCH", "1"),
             ("COLUMNS", "20"),
         ],
